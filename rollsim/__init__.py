@@ -1,0 +1,43 @@
+"""Motion, pocket forces and fatigue of cylindrical roller bearing cages under vibration.
+
+The names below are loaded on first use, so that `import rollsim` stays quick:
+
+    case = rollsim.load_case("case.toml")
+    rollsim.run(case, "history.h5")
+    history = rollsim.open_history("history.h5")
+    rollsim.peaks(history), rollsim.whirl(history), rollsim.fatigue(history)
+"""
+
+import importlib
+
+__version__ = "0.1.0"
+
+_HOME_OF_NAME = {
+    "load_case": "rollsim.case.read",
+    "run": "rollsim.simulation.run",
+    "open_history": "rollsim.history.reader",
+    "peaks": "rollsim.analysis.peaks",
+    "whirl": "rollsim.analysis.whirl",
+}
+
+# `rollsim.fatigue` is a package and also the function of this name: the package itself is callable
+# (see rollsim/fatigue/__init__.py), so that it means the same in whatever order things are imported.
+_CALLABLE_PACKAGES = {"fatigue": "rollsim.fatigue"}
+
+__all__ = ["__version__", "fatigue", "load_case", "open_history", "peaks", "run", "whirl"]
+
+
+def __getattr__(name):
+    """Load a public name from the module where it lives, at its first use."""
+    if name in _CALLABLE_PACKAGES:
+        return importlib.import_module(_CALLABLE_PACKAGES[name])
+    if name not in _HOME_OF_NAME:
+        raise AttributeError(f"module 'rollsim' has no attribute {name!r}")
+    value = getattr(importlib.import_module(_HOME_OF_NAME[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__():
+    """List the public names, loaded or not."""
+    return sorted(set(globals()) | set(__all__))
