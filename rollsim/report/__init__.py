@@ -1,0 +1,4 @@
+"""Texts and pictures made from results.
+
+Nothing is imported here: matplotlib is loaded only by the module that draws.
+"""
