@@ -20,8 +20,8 @@ _HOME_OF_NAME = {
     "whirl": "rollsim.analysis.whirl",
 }
 
-# `rollsim.fatigue` is a package and also the function of this name: the package itself is callable
-# (see rollsim/fatigue/__init__.py), so that it means the same in whatever order things are imported.
+# `rollsim.fatigue` is a package and also the function of this name: the package itself can be
+# called (see rollsim/fatigue/__init__.py), so that it means the same in every order of imports.
 _CALLABLE_PACKAGES = {"fatigue": "rollsim.fatigue"}
 
 __all__ = ["__version__", "fatigue", "load_case", "open_history", "peaks", "run", "whirl"]
