@@ -8,6 +8,8 @@ import math
 
 import numpy as np
 
+from rollsim.units import MM, UM
+
 LINE_EXPONENT = 10.0 / 9.0
 """Exponent n of the line contact law Q = K delta^n (ISO/TS 16281)."""
 
@@ -34,10 +36,10 @@ def reduced_modulus(modulus_1, poisson_1, modulus_2, poisson_2):
 
     Parameters
     ----------
-    modulus_1, modulus_2 : float, Pa
-        Young's moduli.
-    poisson_1, poisson_2 : float
-        Poisson's ratios.
+    modulus_1, poisson_1 : float, Pa and 1
+        Young's modulus and Poisson's ratio of the one body.
+    modulus_2, poisson_2 : float, Pa and 1
+        The same of the other body.
 
     Returns
     -------
@@ -370,28 +372,25 @@ def bar_bending_stiffness(modulus, poisson, width, height, length):
     return 1.0 / (bending + length / (12.0 * shear_modulus * shear_area))
 
 
-def cage_bar_stiffness(case, modulus, poisson):
+def cage_bar_stiffness(case):
     """Stiffness of one cage bar of a case as a built-in beam (see `bar_bending_stiffness`).
 
-    Section: radial height of the cage ring times the thinnest width between two pockets;
-    length: roller length plus axial pocket clearance.
+    Section: radial height of the cage ring times the width between two pockets at the pitch
+    circle; length: roller length plus axial pocket clearance.
 
     Parameters
     ----------
     case : Case
-        The case (bearing, roller, cage, clearance).
-    modulus : float, Pa
-        Young's modulus of the cage material.
-    poisson : float
-        Poisson's ratio of the cage material.
+        The case.
 
     Returns
     -------
     float, N/m
         Stiffness of the bar against a tangential force spread over its length.
     """
-    pocket_width = 1e-3 * case.roller.diameter_mm + 1e-6 * case.clearance.pocket_um
-    width = bar_width(0.5e-3 * case.bearing.pitch_diameter_mm, case.roller.count, pocket_width)
-    height = 0.5e-3 * (case.cage.outer_diameter_mm - case.cage.inner_diameter_mm)
-    length = 1e-3 * case.roller.length_mm + 1e-6 * case.clearance.pocket_axial_um
-    return bar_bending_stiffness(modulus, poisson, width, height, length)
+    pocket_width = MM * case.roller.diameter_mm + UM * case.clearance.pocket_um
+    width = bar_width(0.5 * MM * case.bearing.pitch_diameter_mm, case.roller.count, pocket_width)
+    height = 0.5 * MM * (case.cage.outer_diameter_mm - case.cage.inner_diameter_mm)
+    length = MM * case.roller.length_mm + UM * case.clearance.pocket_axial_um
+    metal = case.materials[case.cage.material]
+    return bar_bending_stiffness(metal.youngs_modulus, metal.poisson, width, height, length)
