@@ -1,0 +1,136 @@
+"""Files that are either there whole or not at all, and plain words for what may go wrong."""
+
+import errno
+import hashlib
+import os
+from contextlib import suppress
+from pathlib import Path
+
+# A whole file ends with this mark and the sha256 of everything before it. HDF5 ignores what
+# follows its own data. A damaged HDF5 file can hang or crash its reader, so the sum is checked
+# on the plain bytes, before HDF5 sees them.
+_MARK = b"\nrollsim sha256 "
+_TAIL = len(_MARK) + 64
+
+_PLAIN_WORDS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "the disk quota is used up",
+    errno.EROFS: "the disk is read-only",
+    errno.EACCES: "writing is not allowed there",
+    errno.EPERM: "writing is not allowed there",
+    errno.ENOENT: "the folder does not exist",
+    errno.ENOTDIR: "a part of the path is a file, not a folder",
+    errno.EFBIG: "the file became larger than this system allows",
+    errno.EIO: "the disk reports an input/output error",
+}
+
+
+def plain_reason(problem):
+    """What went wrong with a file, in plain words.
+
+    Parameters
+    ----------
+    problem : Exception
+        As raised by the operating system or by h5py.
+
+    Returns
+    -------
+    str
+        For example "the disk is full".
+
+    >>> plain_reason(OSError(errno.ENOSPC, "No space left on device"))
+    'the disk is full'
+    """
+    number = getattr(problem, "errno", None)
+    text = str(problem)
+    if number is None:
+        # HDF5 names the system error inside its own text.
+        number = next((key for key in _PLAIN_WORDS if f"errno = {key}," in text), None)
+    return _PLAIN_WORDS.get(number, getattr(problem, "strerror", None) or text)
+
+
+def sync_folder(folder):
+    """Make a folder's list of names permanent, where the system allows it.
+
+    Parameters
+    ----------
+    folder : Path
+        Existing folder.
+    """
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    except OSError as problem:
+        # Some network and user-space file systems cannot do this; a full disk must be heard of.
+        if problem.errno not in (errno.EINVAL, errno.ENOTSUP, errno.EBADF):
+            raise
+    finally:
+        os.close(handle)
+
+
+def write_whole(path, content):
+    """Write bytes with their checksum so that the file appears whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        Final name; an existing file is replaced.
+    content : bytes
+        What to write.
+
+    Raises
+    ------
+    OSError
+        When the disk is full and the like; nothing is left under either name then.
+    """
+    temporary = Path(f"{path}.tmp")
+    digest = hashlib.sha256(content).hexdigest().encode("ascii")
+    try:
+        with open(temporary, "wb") as file:
+            file.write(content)
+            file.write(_MARK + digest)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(temporary, path)
+    except OSError:
+        remove_quietly(temporary)
+        raise
+    sync_folder(path.parent)
+
+
+def read_whole(path):
+    """Bytes of a file written by write_whole, or None when it is not whole.
+
+    Parameters
+    ----------
+    path : Path
+        File to read.
+
+    Returns
+    -------
+    bytes or None
+        The content without the checksum; None for a file that is torn, damaged or missing.
+    """
+    try:
+        raw = Path(path).read_bytes()
+    except OSError:
+        return None
+    content, tail = raw[:-_TAIL], raw[-_TAIL:]
+    if tail[: len(_MARK)] != _MARK:
+        return None
+    digest = hashlib.sha256(content).hexdigest().encode("ascii")
+    return content if digest == tail[len(_MARK) :] else None
+
+
+def remove_quietly(path):
+    """Remove a file if it is there and may be removed.
+
+    Parameters
+    ----------
+    path : Path
+        File to remove.
+    """
+    with suppress(OSError):
+        os.remove(path)

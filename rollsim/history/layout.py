@@ -1,0 +1,220 @@
+"""The one table of what a history file holds: names, units, dimensions, number types, meaning."""
+
+from math import prod
+from typing import NamedTuple
+
+import numpy as np
+
+FORMAT = "rollsim history"
+FORMAT_VERSION = 1
+
+# Attributes that every history file carries, whatever the run adds.
+REQUIRED_ATTRIBUTES = ("format", "format_version", "status")
+
+ROW_DIMENSION = {"history": "time", "peak": "time", "impacts": "episode", "quality": "block"}
+TABLE_GROUPS = tuple(ROW_DIMENSION)
+
+FACES = ("leading", "trailing", "base", "cover")
+RINGS = ("outer", "inner")
+LANDS = ("base", "cover")
+AXES = ("x", "y", "z")
+SIDES = ("base", "cover")
+
+# Labels along the dimensions of fixed length; `roller` counts from 0 and depends on the case.
+LABELS = {
+    "face": FACES,
+    "ring": RINGS,
+    "land": LANDS,
+    "axis": AXES,
+    "transverse": ("x", "y"),
+    "side": SIDES,
+}
+
+# Codes in the column `face` of the impacts table: the four pocket faces, then the lands.
+IMPACT_FACES = (*FACES, "land base", "land cover")
+LAND_ROLLER = -1
+
+
+class Channel(NamedTuple):
+    """One dataset: its name, unit ("1" for a plain number), dimensions, number type, meaning."""
+
+    name: str
+    unit: str
+    dims: tuple
+    dtype: str
+    meaning: str
+
+
+def _time(name, unit, dims, dtype, meaning):
+    """Channel whose first dimension is time."""
+    return Channel(name, unit, ("time", *dims), dtype, meaning)
+
+
+# Times, positions and angles are kept in double precision because small differences of them
+# matter; 7 digits are enough for the rest and halve the file.
+_FULL, _SHORT = "float64", "float32"
+
+_HISTORY = (
+    _time("time", "s", (), _FULL, "simulated time of the sample"),
+    _time("base_acceleration", "m/s2", ("axis",), _SHORT, "acceleration of the housing"),
+    _time("cage_position", "m", ("axis",), _FULL, "cage centre in the housing frame"),
+    _time("cage_velocity", "m/s", ("axis",), _SHORT, "velocity of the cage centre"),
+    _time("cage_tilt", "rad", ("transverse",), _FULL, "tilt of the cage about x and y"),
+    _time("cage_angle", "rad", (), _FULL, "turning angle of the cage, counted on past a turn"),
+    _time("cage_speed", "rad/s", (), _SHORT, "turning speed of the cage"),
+    _time("inner_position", "m", ("axis",), _FULL, "inner ring centre in the housing frame"),
+    _time("inner_velocity", "m/s", ("axis",), _SHORT, "velocity of the inner ring centre"),
+    _time("roller_position", "m", ("roller", "axis"), _FULL, "roller centres"),
+    _time("roller_velocity", "m/s", ("roller", "axis"), _SHORT, "velocities of the roller centres"),
+    _time("roller_azimuth", "rad", ("roller",), _FULL, "orbit angle of the rollers, counted on"),
+    _time("roller_orbit_speed", "rad/s", ("roller",), _SHORT, "orbit speed of the rollers"),
+    _time("roller_spin_speed", "rad/s", ("roller",), _SHORT, "turning speed about their own axis"),
+    _time("roller_skew", "rad", ("roller",), _FULL, "turn of the roller axis about the radius"),
+    _time("roller_tilt", "rad", ("roller",), _FULL, "turn of the roller axis about the tangent"),
+    _time("raceway_force", "N", ("roller", "ring"), _SHORT, "normal force roller on raceway"),
+    _time("flange_force", "N", ("roller", "side"), _SHORT, "normal force roller end on flange"),
+    _time("pocket_force", "N", ("roller", "face"), _SHORT, "normal force roller on pocket face"),
+    _time("land_force", "N", ("land", "axis"), _SHORT, "force of the guiding ring on the cage"),
+)
+
+_PEAK = (
+    _time("time", "s", (), _FULL, "end of the interval over which the maximum is taken"),
+    _time("raceway_force", "N", ("roller", "ring"), _SHORT, "largest normal force in the interval"),
+    _time("flange_force", "N", ("roller", "side"), _SHORT, "largest normal force in the interval"),
+    _time("pocket_force", "N", ("roller", "face"), _SHORT, "largest normal force in the interval"),
+    _time("land_force", "N", ("land",), _SHORT, "largest magnitude of the force in the interval"),
+)
+
+
+def _episode(name, unit, dtype, meaning):
+    """Column of the table of contact episodes."""
+    return Channel(name, unit, ("episode",), dtype, meaning)
+
+
+_IMPACTS = (
+    _episode("roller", "1", "int32", "roller that touched; -1 for a land"),
+    _episode(
+        "face", "1", "int32", "0 leading, 1 trailing, 2 base, 3 cover, 4 land base, 5 land cover"
+    ),
+    _episode("start", "s", _FULL, "time at which the contact began"),
+    _episode("duration", "s", _FULL, "how long the contact lasted"),
+    _episode("peak", "N", _FULL, "largest normal force of the contact"),
+    _episode("impulse", "N s", _FULL, "normal force integrated over the contact"),
+    _episode("approach_speed", "m/s", _FULL, "normal closing speed when the contact began"),
+    _episode("azimuth", "rad", _FULL, "orbit angle of the roller, or direction of the land force"),
+)
+
+
+def _block(name, unit, dtype, meaning):
+    """Column of the table of computed blocks."""
+    return Channel(name, unit, ("block",), dtype, meaning)
+
+
+_QUALITY = (
+    _block("end_time", "s", _FULL, "simulated time at which the block ended"),
+    _block("steps", "1", "int64", "steps taken in the block"),
+    _block("rejected", "1", "int64", "steps tried and refused in the block"),
+    _block("evaluations", "1", "int64", "evaluations of the equations of motion in the block"),
+    _block("kinetic_energy", "J", _FULL, "kinetic energy at the end of the block"),
+    _block("elastic_energy", "J", _FULL, "energy stored in the contacts at the end of the block"),
+    _block("work_in", "J", _FULL, "work done by drive, loads and base"),
+    _block("heat", "J", _FULL, "energy turned into heat"),
+    _block("energy_residual", "J", _FULL, "what the energy balance leaves unexplained"),
+    _block("wall_time", "s", _FULL, "computing time of the block"),
+)
+
+CHANNELS = {
+    "history": {channel.name: channel for channel in _HISTORY},
+    "peak": {channel.name: channel for channel in _PEAK},
+    "impacts": {channel.name: channel for channel in _IMPACTS},
+    "quality": {channel.name: channel for channel in _QUALITY},
+}
+
+
+def dimension_length(dimension, roller_count):
+    """Length of a dimension other than the rows.
+
+    Parameters
+    ----------
+    dimension : str
+        "roller" or a key of LABELS.
+    roller_count : int
+        Number of rollers.
+
+    Returns
+    -------
+    int
+        Number of entries along that dimension.
+
+    >>> dimension_length("roller", 18), dimension_length("face", 18)
+    (18, 4)
+    """
+    return roller_count if dimension == "roller" else len(LABELS[dimension])
+
+
+def row_shape(channel, roller_count):
+    """Shape of one row of a channel: its shape without the first dimension.
+
+    Parameters
+    ----------
+    channel : Channel
+        Entry of CHANNELS.
+    roller_count : int
+        Number of rollers.
+
+    Returns
+    -------
+    tuple of int
+        Empty for a channel with one number a row.
+
+    >>> row_shape(CHANNELS["history"]["pocket_force"], 18)
+    (18, 4)
+    """
+    return tuple(dimension_length(name, roller_count) for name in channel.dims[1:])
+
+
+def empty_group(group, rows, roller_count):
+    """Zero-filled arrays for every channel of a group.
+
+    Parameters
+    ----------
+    group : str
+        "history", "peak", "impacts" or "quality".
+    rows : int
+        Number of rows.
+    roller_count : int
+        Number of rollers.
+
+    Returns
+    -------
+    dict of ndarray
+        Channel name to array, float64 or the integer type of the channel.
+    """
+    return {
+        name: np.zeros(
+            (rows, *row_shape(channel, roller_count)),
+            dtype=channel.dtype if channel.dtype.startswith("int") else "float64",
+        )
+        for name, channel in CHANNELS[group].items()
+    }
+
+
+def row_bytes(roller_count):
+    """Bytes that one sample takes in the file before compression (history and peak together).
+
+    Parameters
+    ----------
+    roller_count : int
+        Number of rollers.
+
+    Returns
+    -------
+    int
+        Bytes a sample.
+    """
+    total = 0
+    for group in ("history", "peak"):
+        for channel in CHANNELS[group].values():
+            size = 8 if channel.dtype == _FULL else 4
+            total += size * prod(row_shape(channel, roller_count))
+    return total

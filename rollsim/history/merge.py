@@ -1,0 +1,119 @@
+"""Merging the segments of a run into one HDF5 file that xarray reads with named dimensions."""
+
+import os
+
+from rollsim.history.attributes import write_attributes
+from rollsim.history.layout import CHANNELS, LABELS, ROW_DIMENSION, TABLE_GROUPS
+from rollsim.history.segments import (
+    create_table,
+    opened_segment,
+    read_checkpoint,
+    write_checkpoint,
+)
+
+_CACHE_BYTES = 8 * 2**20
+
+# By this text in its attribute NAME a dataset is known as a dimension without values of its own.
+_BARE_DIMENSION = "This is a netCDF dimension but not a netCDF variable."
+
+
+def merge_segments(segments, target, attributes):
+    """Write one file from segments, holding one segment at a time in memory.
+
+    Parameters
+    ----------
+    segments : list of Path
+        In order of time, at least one.
+    target : Path
+        File to write.
+    attributes : dict
+        Root attributes of the file.
+
+    Raises
+    ------
+    OSError
+        When a segment is damaged or the target cannot be written; RuntimeError in some of the
+        cases where the disk fills up while HDF5 closes the file.
+    """
+    import h5py
+
+    with h5py.File(target, "w", rdcc_nbytes=_CACHE_BYTES) as file:
+        write_attributes(file, attributes)
+        for path in segments:
+            with opened_segment(path) as segment:
+                for group in TABLE_GROUPS:
+                    _append_group(file.require_group(group), segment[group])
+                checkpoint = read_checkpoint(segment)
+        write_checkpoint(file, checkpoint)
+        for group in TABLE_GROUPS:
+            _name_dimensions(file[group])
+    _sync_file(target)
+
+
+def _append_group(group, source):
+    """Append all datasets of a segment's group."""
+    for name, dataset in source.items():
+        if name not in group:
+            channel = CHANNELS[source.name.strip("/")][name]
+            create_table(group, channel, (0, *dataset.shape[1:]), dataset.chunks[0])
+        _append_rows(group[name], dataset)
+
+
+def _append_rows(target, source):
+    """Append the rows of a dataset, in packed form where the chunks fit."""
+    start, rows = target.shape[0], source.shape[0]
+    target.resize(start + rows, axis=0)
+    step = target.chunks[0]
+    if start % step or target.chunks != source.chunks:
+        if rows:
+            target[start:] = source[...]
+        return
+    rest = (0,) * (target.ndim - 1)
+    for row in range(0, rows, step):
+        mask, packed = source.id.read_direct_chunk((row, *rest))
+        target.id.write_direct_chunk((start + row, *rest), packed, mask)
+
+
+def _name_dimensions(group):
+    """Give every axis of a group's datasets its name and labels, the netCDF-4 way."""
+    kind = group.name.strip("/")
+    channels = [CHANNELS[kind][name] for name in group]
+    scales = {}
+    for name in dict.fromkeys(name for channel in channels for name in channel.dims):
+        scales[name] = _scale(group, name, channels)
+    for channel in channels:
+        if channel.name not in scales:
+            for axis, name in enumerate(channel.dims):
+                group[channel.name].dims[axis].attach_scale(scales[name])
+
+
+def _scale(group, name, channels):
+    """Dataset that stands for a dimension; made unless it is there."""
+    if name not in group:
+        _create_scale(group, name, channels)
+    scale = group[name]
+    if name in (ROW_DIMENSION["impacts"], ROW_DIMENSION["quality"]):
+        scale.make_scale(f"{_BARE_DIMENSION}{scale.shape[0]:10d}")
+    else:
+        scale.make_scale(name)
+    return scale
+
+
+def _create_scale(group, name, channels):
+    """Create the labels of a dimension, or an empty dataset of its length."""
+    import h5py
+
+    user = next(channel for channel in channels if name in channel.dims)
+    length = group[user.name].shape[user.dims.index(name)]
+    if name in LABELS:
+        group.create_dataset(name, data=list(LABELS[name]), dtype=h5py.string_dtype())
+    elif name == "roller":
+        group.create_dataset(name, data=range(length), dtype="int32")
+    else:
+        group.create_dataset(name, shape=(length,), dtype=">f4", maxshape=(None,), chunks=(1024,))
+
+
+def _sync_file(path):
+    """Make a closed file permanent on the disk."""
+    with open(path, "r+b") as file:
+        os.fsync(file.fileno())

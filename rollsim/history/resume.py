@@ -1,0 +1,74 @@
+"""Where an unfinished run goes on."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from rollsim.history.attributes import read_attributes
+from rollsim.history.segments import (
+    opened_segment,
+    parts_folder,
+    read_checkpoint,
+    whole_segments,
+)
+
+
+@dataclass(frozen=True)
+class ResumePoint:
+    """State of an unfinished run at the end of its last whole block.
+
+    `attributes`: root attributes given when the run was started (with the case text);
+    `checkpoint`: state arrays exactly as written; `end_time`: simulated time reached, s;
+    `segments`: number of whole blocks; `wall_time`: computing time spent so far, s;
+    `largest_pocket_force`: largest pocket force so far after settling, N.
+    """
+
+    attributes: dict
+    checkpoint: dict
+    end_time: float
+    segments: int
+    wall_time: float
+    largest_pocket_force: float
+
+
+def resume_point(path):
+    """Find where an unfinished run goes on; torn or damaged blocks at the end are left out.
+
+    Parameters
+    ----------
+    path : str or Path
+        Output file of the run.
+
+    Returns
+    -------
+    ResumePoint or None
+        None when the output is complete or no block of a run was finished.
+    """
+    if Path(path).exists():
+        return None
+    segments = whole_segments(parts_folder(path))
+    return read_resume_point(segments) if segments else None
+
+
+def read_resume_point(segments):
+    """State at the end of the last of some whole segments.
+
+    Parameters
+    ----------
+    segments : list of Path
+        In order of time, at least one.
+
+    Returns
+    -------
+    ResumePoint
+        Read from the last segment.
+    """
+    with opened_segment(segments[-1]) as file:
+        attributes = read_attributes(file)
+        return ResumePoint(
+            attributes=attributes,
+            checkpoint=read_checkpoint(file),
+            end_time=float(file["quality/end_time"][-1]),
+            segments=len(segments),
+            wall_time=float(attributes.get("wall_time_s", 0.0)),
+            largest_pocket_force=float(attributes.get("largest_pocket_force_N", 0.0)),
+        )

@@ -1,0 +1,279 @@
+"""Writing a run block by block so that no finished block can be lost."""
+
+import os
+import shutil
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+
+import rollsim
+from rollsim.errors import RunError
+from rollsim.history.block import block_tables
+from rollsim.history.files import plain_reason, remove_quietly, sync_folder, write_whole
+from rollsim.history.layout import FORMAT, FORMAT_VERSION
+from rollsim.history.locks import RunLock
+from rollsim.history.merge import merge_segments
+from rollsim.history.resume import read_resume_point
+from rollsim.history.segments import (
+    numbered_segments,
+    parts_folder,
+    segment_image,
+    segment_path,
+    whole_segments,
+)
+
+_MERGED_NAME = "merged.h5.tmp"
+
+
+class SegmentWriter:
+    """Writer of one run; every appended block is safe on the disk when `append` returns.
+
+    Blocks go into whole files in the folder `<path>.parts`; `finish` merges them into `path`.
+    Leaving a `with` statement without `finish` keeps the blocks for `continue_run`.
+
+    Parameters
+    ----------
+    path : str or Path
+        Output file.
+    attributes : dict
+        Root attributes of the file; `roller_count` is needed, `settle_s` is used.
+    overwrite : bool
+        Remove an earlier output, finished or not, under this path.
+
+    Raises
+    ------
+    RunError
+        When an output exists and overwriting is not allowed, another run writes to it, or the
+        place cannot be written.
+    """
+
+    def __init__(self, path, attributes, overwrite=False):
+        self._prepare(path)
+        self._roller_count = _roller_count(attributes)
+        if self.path.exists() and not overwrite:
+            raise RunError(f"{self.path} exists already. Choose another output, or overwrite it.")
+        try:
+            self.folder.mkdir(exist_ok=True)
+            self._lock = RunLock(self.folder)
+        except OSError as problem:
+            raise RunError(f"Cannot write to {self.folder}: {plain_reason(problem)}.") from problem
+        try:
+            self._clear(overwrite)
+        except BaseException:
+            self.close()
+            raise
+        self.attributes = {
+            "format": FORMAT,
+            "format_version": FORMAT_VERSION,
+            "rollsim_version": rollsim.__version__,
+            "created": datetime.now(UTC).isoformat(timespec="seconds"),
+            **attributes,
+            "status": "running",
+        }
+
+    @classmethod
+    def continue_run(cls, path):
+        """Go on with an unfinished run after its last whole block.
+
+        Damaged files after that block are removed. The state to start from is in `resume`.
+
+        Parameters
+        ----------
+        path : str or Path
+            Output file of the run.
+
+        Returns
+        -------
+        SegmentWriter
+            Ready for the next block.
+
+        Raises
+        ------
+        RunError
+            When there is nothing to go on with, or another process writes to it.
+        """
+        writer = cls.__new__(cls)
+        writer._prepare(path)
+        if writer.path.exists():
+            raise RunError(f"{writer.path} is complete: there is nothing to go on with.")
+        if not writer.folder.is_dir():
+            raise RunError(f"There is no unfinished run for {writer.path}.")
+        try:
+            writer._lock = RunLock(writer.folder)
+        except OSError as problem:
+            reason = plain_reason(problem)
+            raise RunError(f"Cannot write to {writer.folder}: {reason}.") from problem
+        try:
+            writer._take_over()
+        except BaseException:
+            writer.close()
+            raise
+        return writer
+
+    def _prepare(self, path):
+        """Set what every start has in common."""
+        self.path = Path(path)
+        self.folder = parts_folder(path)
+        self.segments = 0
+        self.end_time = 0.0
+        self.resume = None
+        self._lock = None
+        self._last_sample = -np.inf
+        self._wall_time = 0.0
+        self._largest = 0.0
+
+    def _clear(self, overwrite):
+        """Remove an earlier output, or refuse to."""
+        whole = whole_segments(self.folder)
+        if whole and not overwrite:
+            raise RunError(
+                f"{self.folder} holds {len(whole)} finished blocks of an earlier run. "
+                "Go on with that run, choose another output, or overwrite it."
+            )
+        try:
+            for segment in numbered_segments(self.folder).values():
+                os.remove(segment)
+            self.path.unlink(missing_ok=True)
+        except OSError as problem:
+            reason = plain_reason(problem)
+            raise RunError(f"Cannot remove the earlier {self.path}: {reason}.") from problem
+
+    def _take_over(self):
+        """Take the state from the last whole segment and remove what follows it."""
+        whole = whole_segments(self.folder)
+        if not whole:
+            raise RunError(f"{self.folder} holds no finished block: start the run afresh.")
+        for segment in set(numbered_segments(self.folder).values()) - set(whole):
+            remove_quietly(segment)
+        self.resume = read_resume_point(whole)
+        self.attributes = self.resume.attributes
+        self.segments, self.end_time = self.resume.segments, self.resume.end_time
+        self._wall_time = self.resume.wall_time
+        self._largest = self.resume.largest_pocket_force
+        self._last_sample = float(self.attributes["last_sample_s"])
+        self._roller_count = _roller_count(self.attributes)
+
+    def append(self, block):
+        """Write one block as a whole file; it is safe when this returns.
+
+        Parameters
+        ----------
+        block : Block
+            Next stretch of simulated time.
+
+        Raises
+        ------
+        RunError
+            When it cannot be written; earlier blocks stay safe, and appending the same block
+            again is allowed.
+        ValueError
+            When the block does not fit the layout or does not follow the one before.
+        """
+        if self._lock is None:
+            raise ValueError("this writer is closed")
+        tables = block_tables(block, self._roller_count)
+        time = tables["history"]["time"]
+        if len(time) and time[0] <= self._last_sample:
+            raise ValueError(f"the block starts at {time[0]} s, not after {self._last_sample} s")
+        totals = self._totals(tables)
+        image = segment_image(tables, block.checkpoint, {**self.attributes, **totals})
+        try:
+            write_whole(segment_path(self.folder, self.segments), image)
+        except OSError as problem:
+            raise RunError(self._failure("The next block", problem)) from problem
+        self.segments += 1
+        self.end_time = float(tables["quality"]["end_time"][0])
+        self._last_sample = totals["last_sample_s"]
+        self._wall_time = totals["wall_time_s"]
+        self._largest = totals["largest_pocket_force_N"]
+
+    def _totals(self, tables):
+        """Running totals kept with every block, so that progress is read from the last alone."""
+        time = tables["history"]["time"]
+        wall_time = tables["quality"].get("wall_time", np.zeros(1))[0]
+        largest = self._largest
+        if "pocket_force" in tables["peak"]:
+            settled = tables["peak"]["time"] >= float(self.attributes.get("settle_s", 0.0))
+            forces = tables["peak"]["pocket_force"][settled]
+            largest = max(largest, float(forces.max(initial=0.0)))
+        return {
+            "wall_time_s": self._wall_time + float(wall_time),
+            "largest_pocket_force_N": largest,
+            "last_sample_s": float(time[-1]) if len(time) else self._last_sample,
+        }
+
+    def finish(self, status="finished"):
+        """Merge all blocks into the output file, put it in place and remove the folder.
+
+        Parameters
+        ----------
+        status : str
+            "finished" or "stopped: <reason>".
+
+        Returns
+        -------
+        Path
+            The output file.
+
+        Raises
+        ------
+        RunError
+            When there is no block, or the file cannot be written; the blocks stay safe then.
+        """
+        if not self.segments:
+            self.close()
+            raise RunError(f"No block was finished, so there is nothing to write to {self.path}.")
+        merged = self.folder / _MERGED_NAME
+        attributes = {
+            **self.attributes,
+            "wall_time_s": self._wall_time,
+            "largest_pocket_force_N": self._largest,
+            "last_sample_s": self._last_sample,
+            "status": status,
+        }
+        segments = [segment_path(self.folder, index) for index in range(self.segments)]
+        try:
+            merge_segments(segments, merged, attributes)
+            os.replace(merged, self.path)
+            sync_folder(self.path.resolve().parent)
+        except (OSError, RuntimeError) as problem:
+            remove_quietly(merged)
+            raise RunError(self._failure(f"The file {self.path}", problem)) from problem
+        self.close()
+        shutil.rmtree(self.folder, ignore_errors=True)
+        return self.path
+
+    def _failure(self, what, problem):
+        """Message for a failed write: what, why, what is safe and where."""
+        safe = "No block was finished before."
+        if self.segments:
+            safe = (
+                f"The {self.segments} finished blocks, up to {self.end_time:g} s of simulated "
+                f"time, are safe in {self.folder}; start the same run again to go on from there."
+            )
+        return f"{what} could not be written: {plain_reason(problem)}. {safe}"
+
+    def close(self):
+        """Let go of the output and keep the blocks; an empty folder is removed."""
+        if self._lock is None:
+            return
+        lock, self._lock = self._lock, None
+        lock.release(clear_note=True)
+        if not numbered_segments(self.folder):
+            shutil.rmtree(self.folder, ignore_errors=True)
+
+    def __enter__(self):
+        """Return the writer itself."""
+        return self
+
+    def __exit__(self, *_):
+        """Close; the blocks stay."""
+        self.close()
+
+
+def _roller_count(attributes):
+    """Number of rollers, which every shape depends on."""
+    if "roller_count" not in attributes:
+        raise ValueError("the attributes must hold roller_count")
+    return int(attributes["roller_count"])
