@@ -22,6 +22,14 @@ def test_import_alone_loads_nothing_heavy():
     assert result.stdout.strip() == "[]"
 
 
+def test_command_line_starts_without_slow_packages():
+    slow = ("scipy.signal", "numba", "h5py", "matplotlib", "pydantic", "pandas")
+    code = f"import sys, rollsim.cli; print([name for name in {slow!r} if name in sys.modules])"
+    result = in_new_process(code)
+    assert result.returncode == 0, result.stderr
+    assert result.stdout.strip() == "[]"
+
+
 @pytest.mark.parametrize("name", rollsim.__all__)
 def test_public_name_is_there(name):
     value = getattr(rollsim, name)
