@@ -1,0 +1,1 @@
+"""Results taken from a history file: peaks, extremes, whirl, slip, spectra."""

@@ -1,0 +1,175 @@
+"""Two-sided spectrum of a complex signal and the kinematic frequencies to look for in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+# Our own choice: a frequency step of about one twentieth of the cage speed, 8 averages at least.
+LINES_PER_TURN = 20.0
+FEWEST_AVERAGES = 8
+
+
+@dataclass(frozen=True)
+class FullSpectrum:
+    """Power per Hz of a complex signal, counter-clockwise motion at positive frequency.
+
+    Attributes
+    ----------
+    frequency : ndarray (n,), Hz
+        Ascending, negative (clockwise) to positive.
+    density : ndarray (n,), 1/Hz
+        Squared unit of the signal per Hz; its integral is the mean square.
+    step : float, Hz
+        Distance of the frequencies.
+    averages : int
+        Number of half-overlapping sections that were averaged.
+    """
+
+    frequency: np.ndarray
+    density: np.ndarray
+    step: float
+    averages: int
+
+    @property
+    def power(self) -> float:
+        """Integral of the density: the mean square of the signal."""
+        return float(np.sum(self.density) * self.step)
+
+
+@dataclass(frozen=True)
+class KinematicLine:
+    """A frequency that the motion of the bearing explains.
+
+    Attributes
+    ----------
+    name : str
+    frequency : float, Hz
+        Positive when the motion turns counter-clockwise.
+    """
+
+    name: str
+    frequency: float
+
+
+def full_spectrum(
+    signal: np.ndarray, rate: float, section: int | None = None, window: str = "hann"
+) -> FullSpectrum:
+    """Return the two-sided power spectral density of a complex signal (Welch's method).
+
+    The mean is not removed here. With one section and the window "boxcar" the integral of the
+    density is the mean square of the signal exactly (Parseval).
+
+    Parameters
+    ----------
+    signal : ndarray of complex (n,)
+        Evenly sampled.
+    rate : float, Hz
+        Samples per second.
+    section : int or None
+        Samples in a section; None takes the whole signal at once.
+    window : str
+        Name of a window known to scipy.signal.
+
+    Returns
+    -------
+    FullSpectrum
+    """
+    from scipy.signal import welch
+
+    section = len(signal) if section is None else min(section, len(signal))
+    frequency, density = welch(
+        np.asarray(signal, dtype=complex),
+        rate,
+        window=window,
+        nperseg=section,
+        noverlap=section // 2 if section < len(signal) else 0,
+        detrend=False,
+        return_onesided=False,
+        scaling="density",
+    )
+    averages = (
+        1 if section >= len(signal) else 1 + (len(signal) - section) // (section - section // 2)
+    )
+    order = np.argsort(frequency)
+    return FullSpectrum(frequency[order], density[order], rate / section, averages)
+
+
+def section_length(samples: int, rate: float, slowest: float) -> int:
+    """Return the number of samples in a section of the averaged spectrum.
+
+    Parameters
+    ----------
+    samples : int
+        Length of the signal.
+    rate : float, Hz
+        Samples per second.
+    slowest : float, Hz
+        Lowest frequency that must show as a line of its own (the cage speed).
+
+    Returns
+    -------
+    int
+    """
+    wanted = LINES_PER_TURN * rate / max(abs(slowest), 1e-9)
+    longest = samples * 2.0 / (FEWEST_AVERAGES + 1)
+    return max(16, min(samples, int(min(wanted, longest))))
+
+
+def circulation(signal: np.ndarray) -> float:
+    """Return (P+ - P-)/(P+ + P-), P being the power at positive and negative frequencies.
+
+    +1 turns counter-clockwise only, -1 clockwise only, 0 moves to and fro on a line. An ellipse
+    with semi-axes a, b gives 2 a b/(a^2 + b^2).
+
+    Parameters
+    ----------
+    signal : ndarray of complex (n,)
+        Signal; its mean is removed.
+
+    Returns
+    -------
+    float
+        NaN for a signal without motion.
+    """
+    spectrum = np.abs(np.fft.fft(signal - signal.mean())) ** 2
+    half = (len(signal) + 1) // 2
+    forward, backward = float(spectrum[1:half].sum()), float(spectrum[-(half - 1) :].sum())
+    total = forward + backward
+    return (forward - backward) / total if total > 0.0 else float("nan")
+
+
+def kinematic_lines(
+    cage_speed: float, inner_speed: float, rollers: int
+) -> tuple[KinematicLine, ...]:
+    """Return the frequencies of the steady motion.
+
+    A fixed point of the outer ring meets Z f_c rollers a second and a point of the inner ring
+    Z (f_i - f_c); both are taken with the sign of the rotation. The outer ring stands still.
+
+    Parameters
+    ----------
+    cage_speed : float, rad/s
+        Mean speed of the cage.
+    inner_speed : float, rad/s
+        Speed of the inner ring.
+    rollers : int
+        Number of rollers Z.
+
+    Returns
+    -------
+    tuple of KinematicLine
+
+    Examples
+    --------
+    >>> [round(line.frequency, 1) for line in kinematic_lines(2 * np.pi * 8, 2 * np.pi * 20, 18)]
+    [8.0, 20.0, 144.0, 216.0]
+    """
+    cage, inner = cage_speed / (2.0 * np.pi), inner_speed / (2.0 * np.pi)
+    return (
+        KinematicLine("cage speed", cage),
+        KinematicLine("inner ring speed", inner),
+        KinematicLine("roller passing, outer ring", rollers * cage),
+        KinematicLine("roller passing, inner ring", rollers * (inner - cage)),
+    )

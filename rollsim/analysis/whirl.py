@@ -1,0 +1,213 @@
+"""Whirl of the cage: speed, orbit, spectrum, slip and a word for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rollsim.analysis.orbit import Orbit, cage_orbit
+from rollsim.analysis.orbit_measures import (
+    Eccentricity,
+    Roundness,
+    WhirlBlocks,
+    eccentricity_of,
+    roundness_of,
+    whirl_blocks,
+    whirl_speed,
+)
+from rollsim.analysis.settled import assumption_lines, attribute, case_name
+from rollsim.analysis.slip import Slip, cage_slip, roller_orbit_slip, roller_spin_slip
+from rollsim.analysis.spectra import (
+    FullSpectrum,
+    KinematicLine,
+    full_spectrum,
+    kinematic_lines,
+    section_length,
+)
+from rollsim.analysis.whirl_class import Evidence, WhirlClass, classify
+from rollsim.errors import RollsimError
+
+__all__ = ["WhirlResult", "whirl"]
+
+BLOCKS = 10
+# The default of `output.episode_threshold_N`, used where the case of a history cannot be read.
+FALLBACK_LAND_THRESHOLD = 1.0
+
+
+@dataclass(frozen=True)
+class WhirlResult:
+    """Motion of the cage centre after the settling time.
+
+    Attributes
+    ----------
+    case_name : str
+    start, end : float, s
+        Evaluated time.
+    guide : str
+        outer ring, inner ring or rollers.
+    clearance : float, m
+        Radial clearance that scales the orbit.
+    whirl_speed : float, rad/s
+        Mean angular speed of the orbit, counter-clockwise positive.
+    cage_speed : float, rad/s
+        Mean rotational speed of the cage.
+    whirl_ratio : float
+        Whirl speed over cage speed: positive whirls forward, with the cage; negative backward.
+    eccentricity : Eccentricity
+        In clearances.
+    roundness : Roundness
+    land_contact_share : float
+        Share of time in which a land carries more than `land_threshold`.
+    land_threshold : float, N
+    blocks : WhirlBlocks
+        One-tenths of the evaluated time.
+    ratio_scatter : float
+        Standard deviation of the whirl ratio of the blocks over the size of its mean.
+    spectrum : FullSpectrum
+        Of the scaled orbit less its mean, in 1/Hz.
+    lines : tuple of KinematicLine
+        Frequencies that the steady motion explains.
+    cage_slip, roller_orbit_slip, roller_spin_slip : Slip
+    verdict : WhirlClass
+    assumptions : tuple of str
+        Inputs that the user did not give.
+    notes : tuple of str
+        What was left out or assumed, in plain words.
+    """
+
+    case_name: str
+    start: float
+    end: float
+    guide: str
+    clearance: float
+    whirl_speed: float
+    cage_speed: float
+    whirl_ratio: float
+    eccentricity: Eccentricity
+    roundness: Roundness
+    land_contact_share: float
+    land_threshold: float
+    blocks: WhirlBlocks
+    ratio_scatter: float
+    spectrum: FullSpectrum
+    lines: tuple[KinematicLine, ...]
+    cage_slip: Slip
+    roller_orbit_slip: Slip
+    roller_spin_slip: Slip
+    verdict: WhirlClass
+    assumptions: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def duration(self) -> float:
+        """Evaluated time in s."""
+        return self.end - self.start
+
+    @property
+    def mean_radius(self) -> float:
+        """Mean distance of the cage centre from the centre of its guide in m."""
+        return self.eccentricity.mean * self.clearance
+
+
+def whirl(history) -> WhirlResult:
+    """Evaluate the motion of the cage centre after the settling time.
+
+    The whirl ratio, whirl speed over cage speed, is the usual measure of cage instability (Gupta
+    1991, "Modeling of instabilities induced by cage clearances in cylindrical roller bearings",
+    Tribology Transactions 34; from memory). How the whirl speed is taken from the orbit is stated
+    in `whirl_speed`.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    WhirlResult
+
+    Raises
+    ------
+    RollsimError
+        The history is too short, or states no clearance.
+    """
+    orbit = cage_orbit(history)
+    window = orbit.window
+    speed = np.asarray(history.channel("cage_speed"), dtype=float)[window.slice]
+    turning = float(speed.mean())
+    whirling = whirl_speed(orbit.position, orbit.velocity)
+    blocks = whirl_blocks(orbit.time, orbit.position, orbit.velocity, speed, BLOCKS)
+    roundness = roundness_of(orbit.position, orbit.velocity)
+    scatter = _scatter(blocks.ratio)
+    share, threshold = _land_contact(history, orbit)
+    return WhirlResult(
+        case_name=case_name(history),
+        start=window.start,
+        end=window.end,
+        guide=orbit.guide,
+        clearance=orbit.clearance,
+        whirl_speed=whirling,
+        cage_speed=turning,
+        whirl_ratio=whirling / turning if turning != 0.0 else float("nan"),
+        eccentricity=eccentricity_of(orbit.position),
+        roundness=roundness,
+        land_contact_share=share,
+        land_threshold=threshold,
+        blocks=blocks,
+        ratio_scatter=scatter,
+        spectrum=_spectrum(orbit, turning),
+        lines=kinematic_lines(
+            turning,
+            attribute(history, "inner_speed_rad_per_s"),
+            int(history.attributes["roller_count"]),
+        ),
+        cage_slip=cage_slip(history, window),
+        roller_orbit_slip=roller_orbit_slip(history, window),
+        roller_spin_slip=roller_spin_slip(history, window),
+        verdict=_verdict(roundness, scatter, whirling, turning, window.duration),
+        assumptions=assumption_lines(history),
+        notes=orbit.notes,
+    )
+
+
+def _scatter(ratio: np.ndarray) -> float:
+    """Standard deviation over the size of the mean; NaN where the ratio is unknown."""
+    mean = abs(float(ratio.mean()))
+    return float(ratio.std(ddof=1)) / mean if mean > 0.0 else float("nan")
+
+
+def _land_contact(history, orbit: Orbit) -> tuple[float, float]:
+    """Return the share of sampled instants with a loaded land, and the threshold in N."""
+    try:
+        threshold = float(history.case.output.episode_threshold_N)
+    except RollsimError:
+        threshold = FALLBACK_LAND_THRESHOLD
+    force = np.asarray(history.channel("land_force"))[orbit.window.slice]
+    loaded = np.linalg.norm(force, axis=-1) > threshold
+    return float(loaded.any(axis=1).mean()), threshold
+
+
+def _spectrum(orbit: Orbit, turning: float) -> FullSpectrum:
+    """Averaged full spectrum of the orbit about its mean."""
+    rate = (len(orbit.time) - 1) / (orbit.time[-1] - orbit.time[0])
+    signal = orbit.position - orbit.position.mean()
+    section = section_length(len(signal), rate, turning / (2.0 * np.pi))
+    return full_spectrum(signal, rate, section)
+
+
+def _verdict(
+    roundness: Roundness, scatter: float, whirling: float, turning: float, duration: float
+) -> WhirlClass:
+    """Gather the evidence and decide."""
+    turns = duration / (2.0 * np.pi)
+    return classify(
+        Evidence(
+            offset=roundness.offset,
+            radius_variation=roundness.radius_variation,
+            circulation=roundness.circulation,
+            ratio_scatter=scatter,
+            whirl_turns=abs(whirling) * turns,
+            cage_turns=abs(turning) * turns,
+        )
+    )
