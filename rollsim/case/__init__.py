@@ -1,0 +1,1 @@
+"""Case files: schema, reading, relations between fields, materials, named environments."""

@@ -1,0 +1,149 @@
+"""Relations of the closures: rivets and tenons must fit into bar and ring."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from rollsim.case.checks import Finding, Unknown, Values
+from rollsim.case.checks_geometry import UM_TO_MM
+
+# Least metal beside a hole or tenon, as a share of its size; common practice, no source.
+LEAST_EDGE = 0.2
+
+
+def closure_circle(v: Values) -> float:
+    """Diameter of the circle of closures in mm; the middle of the cage ring where not given.
+
+    Parameters
+    ----------
+    v : Values
+        The valid values.
+
+    Returns
+    -------
+    float
+        Diameter in mm.
+    """
+    given = v.find("cage.closure.circle_diameter_mm")
+    if given is not None:
+        return given
+    return 0.5 * (v["cage.outer_diameter_mm"] + v["cage.inner_diameter_mm"])
+
+
+def bar_width(pitch: float, count: int, pocket: float, circle: float) -> float:
+    """Width of a bar at a circle, where the round of the pocket leaves most metal.
+
+    b = pi d / Z - 2 sqrt((D/2)^2 - ((d - d_m)/2)^2), the arc of one pitch less the chord of the
+    pocket, all in mm; valid for a pocket that follows the roller. Source: plane geometry.
+
+    Parameters
+    ----------
+    pitch : float, mm
+        Pitch diameter d_m.
+    count : int
+        Number of rollers Z.
+    pocket : float, mm
+        Width of the pocket D (roller and clearance).
+    circle : float, mm
+        Diameter d of the circle.
+
+    Returns
+    -------
+    float
+        Width in mm; not more than zero where no bar is left.
+
+    Examples
+    --------
+    >>> round(bar_width(182.0, 18, 26.0, 182.0), 3)
+    5.765
+    """
+    offset = 0.5 * (circle - pitch)
+    chord = 2.0 * math.sqrt(max((0.5 * pocket) ** 2 - offset**2, 0.0))
+    return math.pi * circle / count - chord
+
+
+def _bar_at_closure(v: Values) -> float:
+    """Width in mm of the bars of this case at the circle of closures."""
+    pocket = v["roller.diameter_mm"] + v["clearance.pocket_um"] * UM_TO_MM
+    pitch, count = v["bearing.pitch_diameter_mm"], v["roller.count"]
+    width = bar_width(pitch, count, pocket, closure_circle(v))
+    if width <= 0:  # reported already: the rollers do not fit on their circle
+        raise Unknown("bar")
+    return width
+
+
+def _rivet_in_bar(v: Values) -> Iterator[Finding]:
+    """A rivet is narrower than the bar that it goes through."""
+    diameter, bar = v["cage.closure.diameter_mm"], _bar_at_closure(v)
+    if diameter >= bar:
+        yield Finding(
+            "cage.closure.diameter_mm",
+            f"rivet is wider than the bar: the bar is {bar:.3g} mm wide on the circle of "
+            f"{closure_circle(v):g} mm",
+        )
+
+
+def _tenon_in_bar(v: Values) -> Iterator[Finding]:
+    """A tenon leaves shoulders on its bar, wide enough for the root fillets."""
+    width, bar = v["cage.closure.tangential_width_mm"], _bar_at_closure(v)
+    if width >= bar:
+        yield Finding(
+            "cage.closure.tangential_width_mm",
+            f"tenon is wider than the bar: the bar is {bar:.3g} mm wide on the circle of "
+            f"{closure_circle(v):g} mm",
+        )
+        return
+    shoulder = 0.5 * (bar - width)
+    if v["cage.closure.root_fillet_mm"] > shoulder:
+        yield Finding(
+            "cage.closure.root_fillet_mm",
+            f"fillet is wider than the shoulder of {shoulder:.3g} mm that the bar has beside the "
+            "tenon",
+        )
+
+
+def _rivet_in_ring(v: Values) -> Iterator[Finding]:
+    """A rivet hole keeps its distance from the edges of the ring."""
+    yield from _in_ring(v, v["cage.closure.diameter_mm"], "cage.closure.diameter_mm", "rivet")
+
+
+def _tenon_in_ring(v: Values) -> Iterator[Finding]:
+    """A tenon keeps its distance from the edges of the ring."""
+    key = "cage.closure.radial_height_mm"
+    yield from _in_ring(v, v[key], key, "tenon")
+
+
+def _in_ring(v: Values, size: float, size_key: str, name: str) -> Iterator[Finding]:
+    """Metal between a closure and both edges of the cage ring."""
+    inside, outside = v["cage.inner_diameter_mm"], v["cage.outer_diameter_mm"]
+    circle = closure_circle(v)
+    edge = 0.5 * (min(circle - inside, outside - circle) - size)
+    if inside < outside and edge < LEAST_EDGE * size:
+        circle_key = "cage.closure.circle_diameter_mm"
+        yield Finding(
+            circle_key if v.given(circle_key) else size_key,
+            f"{name} of {size:g} mm on a circle of {circle:g} mm comes too close to the edge of "
+            f"the cage ring ({inside:g} to {outside:g} mm): {_metal(edge)}, at least "
+            f"{LEAST_EDGE * size:.3g} mm are needed",
+        )
+
+
+def _metal(edge: float) -> str:
+    """Words for the metal that is left."""
+    return f"{edge:.3g} mm of metal are left" if edge > 0 else "no metal is left"
+
+
+def _rivet_count(v: Values) -> Iterator[Finding]:
+    """Rivets sit on bars, evenly."""
+    count, rollers = v["cage.closure.count"], v["roller.count"]
+    if rollers % count:
+        yield Finding(
+            "cage.closure.count",
+            f"rivets sit on the bars, evenly spaced: must divide the {rollers} bars without rest",
+        )
+
+
+CHECKS = (
+    _rivet_in_bar, _tenon_in_bar, _rivet_in_ring, _tenon_in_ring, _rivet_count,
+)  # fmt: skip

@@ -1,0 +1,175 @@
+"""Relations within the vibration sources, and between them and the output."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from rollsim.case.checks import Finding, Unknown, Values
+from rollsim.case.environments import ENVIRONMENTS
+from rollsim.case.lines import Path
+from rollsim.case.problems import header, known_text, nearest
+from rollsim.case.vibration import ExciterSource, PsdSource, SineSource
+
+# Samples need more than twice the highest frequency to show it (sampling theorem).
+LEAST_RATE = 2.0
+
+
+def _each(model: type, check: Callable[[Values, Path], Iterator[Finding]]):
+    """The same check for every source of one kind."""
+
+    def check_all(v: Values) -> Iterator[Finding]:
+        for path in v.sources():
+            if v.blocks[path].model is model:
+                try:
+                    yield from check(v, path)
+                except Unknown:
+                    continue
+
+    return check_all
+
+
+def _table_or_name(v: Values, path: Path) -> Iterator[Finding]:
+    """A random source has a table or the name of an environment, not both."""
+    has_table, has_name = v.given((*path, "psd")), v.given((*path, "environment"))
+    if has_table and has_name:
+        yield Finding(
+            (*path, "environment"), "give either psd or environment, not both in one source"
+        )
+    elif not has_table and not has_name:
+        yield Finding(path, f"{header(path)} needs 'psd' with 'psd_unit', or 'environment'")
+
+
+def _unit(v: Values, path: Path) -> Iterator[Finding]:
+    """A table has a unit; a named environment brings its own."""
+    has_table, has_unit = v.given((*path, "psd")), v.given((*path, "psd_unit"))
+    if has_table and not has_unit:
+        yield Finding(
+            (*path, "psd"),
+            "unit of the density is missing: give psd_unit = 'g2/Hz' or psd_unit = '(m/s2)2/Hz'",
+        )
+    elif has_unit and not has_table:
+        yield Finding((*path, "psd_unit"), "is only used with psd; an environment has its own unit")
+
+
+def _environment(v: Values, path: Path) -> Iterator[Finding]:
+    """A named environment exists."""
+    name = v[(*path, "environment")]
+    if name not in ENVIRONMENTS:
+        yield Finding(
+            (*path, "environment"),
+            f"unknown environment; known: {known_text(ENVIRONMENTS)}",
+            nearest(name, ENVIRONMENTS),
+        )
+
+
+def _points(v: Values, path: Path) -> Iterator[Finding]:
+    """A table of a spectrum has at least two points, rising frequencies, positive values."""
+    points = v[(*path, "psd")]
+    if len(points) < 2:
+        yield Finding((*path, "psd"), "needs at least two points [frequency in Hz, density]")
+    for row, (frequency, density) in enumerate(points):
+        where = (*path, "psd", row)
+        if frequency <= 0:
+            yield Finding(where, _row_text(points[row], "frequency must be greater than 0 Hz"))
+        elif row and frequency <= points[row - 1][0]:
+            text = f"frequencies must rise; the row before stands at {points[row - 1][0]:g} Hz"
+            yield Finding(where, _row_text(points[row], text))
+        if density <= 0:
+            yield Finding(where, _row_text(points[row], "density must be greater than 0"))
+
+
+def _row_text(row: list[float], text: str) -> str:
+    """Message about one row of the table, the row in front."""
+    return f"row [{row[0]:g}, {row[1]:g}] of the spectrum: {text}"
+
+
+def _axis_twice(v: Values, path: Path) -> Iterator[Finding]:
+    """No axis is named twice, and there is one."""
+    axes = v[(*path, "axis")]
+    if not axes:
+        yield Finding((*path, "axis"), "must name at least one of 'x', 'y', 'z'")
+    elif len(set(axes)) < len(axes):
+        yield Finding((*path, "axis"), "names an axis twice")
+
+
+def _planar(v: Values, path: Path) -> Iterator[Finding]:
+    """Plane motion takes no vibration along z."""
+    if "z" in v[(*path, "axis")] and v["solver.motion"] == "planar":
+        yield Finding(
+            (*path, "axis"),
+            "planar motion takes no vibration along z: give solver.motion = 'spatial' or leave "
+            "'z' out",
+        )
+
+
+def _one_amplitude(v: Values, path: Path) -> Iterator[Finding]:
+    """A sine has exactly one amplitude."""
+    given = [key for key in ("amplitude_g", "amplitude_m_per_s2") if v.given((*path, key))]
+    if not given:
+        yield Finding(path, f"{header(path)} needs 'amplitude_g' or 'amplitude_m_per_s2'")
+    elif len(given) == 2:
+        yield Finding(
+            (*path, "amplitude_m_per_s2"), "give either amplitude_g or amplitude_m_per_s2, not both"
+        )
+
+
+def _turns(v: Values, path: Path) -> Iterator[Finding]:
+    """An exciter turns."""
+    if v[(*path, "speed_rpm")] == 0:
+        yield Finding((*path, "speed_rpm"), "must not be 0: an exciter at rest shakes nothing")
+
+
+def top_frequency(v: Values, path: Path) -> float:
+    """Highest frequency of one source in Hz.
+
+    Parameters
+    ----------
+    v : Values
+        The valid values.
+    path : tuple
+        Path of the source.
+
+    Returns
+    -------
+    float
+        Frequency in Hz.
+    """
+    model = v.blocks[path].model
+    if model is SineSource:
+        return v[(*path, "frequency_Hz")]
+    if model is ExciterSource:
+        return abs(v[(*path, "speed_rpm")]) / 60.0
+    if v.given((*path, "psd")):
+        return max(frequency for frequency, _ in v[(*path, "psd")])
+    name = v[(*path, "environment")]
+    if name not in ENVIRONMENTS:
+        raise Unknown(name)
+    return ENVIRONMENTS[name].points[-1][0]
+
+
+def _rate(v: Values) -> Iterator[Finding]:
+    """The samples of the history can show the vibration."""
+    tops = []
+    for path in v.sources():
+        try:
+            tops.append(top_frequency(v, path))
+        except (Unknown, ValueError):  # no points at all
+            continue
+    rate = v["output.rate_Hz"]
+    if tops and rate < LEAST_RATE * max(tops):
+        key = "output.rate_Hz" if v.given("output.rate_Hz") else "output"
+        yield Finding(
+            key,
+            f"{rate:g} samples a second cannot show vibration up to {max(tops):g} Hz: give "
+            f"rate_Hz of at least {LEAST_RATE * max(tops):g} Hz",
+        )
+
+
+CHECKS = (
+    *(_each(PsdSource, check) for check in
+      (_table_or_name, _unit, _environment, _points, _axis_twice)),
+    *(_each(model, _planar) for model in (PsdSource, SineSource)),
+    _each(SineSource, _one_amplitude),
+    _each(ExciterSource, _turns),
+    _rate,
+)

@@ -1,0 +1,233 @@
+"""Tables of the case file for physics, duty and run: lubricant, contact, duty, solver, ..."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from rollsim.case.fields import (
+    MEMORY,
+    PRACTICE,
+    Four,
+    Pair,
+    Section,
+    assumed,
+    computed,
+    conditional,
+    list_of,
+    needed,
+)
+
+DOF_NAMES = (
+    "roller_x", "roller_y", "roller_z", "roller_tilt_x", "roller_tilt_y", "roller_spin",
+    "cage_x", "cage_y", "cage_z", "cage_tilt_x", "cage_tilt_y", "cage_angle",
+    "inner_x", "inner_y", "inner_z", "inner_tilt_x", "inner_tilt_y",
+)  # fmt: skip
+Dof = Literal[DOF_NAMES]
+
+_EFFECT_FILM = (
+    "among what moves the peak pocket force most: with 18 rollers under 5 g rms random vibration "
+    "no squeeze film gave 1.7 times, a full film 0.4 times the 99th percentile"
+)
+_EFFECT_SLIP = (
+    "among what moves the peak pocket force most: 0.02 m/s in place of 0.1 m/s gave 1.5 times the "
+    "99th percentile with 18 rollers under 5 g rms; below 0.02 m/s the equations become stiff"
+)
+_EFFECT_FRICTION = "friction in pockets and at the land decides whether the cage can whirl"
+_COEFFICIENT = {"ge": 0, "le": 2}
+
+
+class Lubricant(Section):
+    """[lubricant]: oil, squeeze film, traction and friction."""
+
+    viscosity_mPas: float = assumed(
+        20.0, "dynamic viscosity of the oil at running temperature", "mPa s",
+        effect="scales squeeze film and land film; " + _EFFECT_FILM, gt=0, le=1e5,
+    )
+    oil_fraction: float = assumed(
+        0.3, "share of a full squeeze film in the pockets (0 dry, 1 full)",
+        effect=_EFFECT_FILM, ge=0, le=1,
+    )
+    pocket_roughness_um: float = assumed(
+        1.0, "composite roughness of roller and pocket, floor of the film", "um",
+        effect="limits the force of the squeeze film", gt=0, le=100,
+    )
+    oil_air_density_kg_per_m3: float = assumed(
+        30.0, "effective density of the oil-air mixture (drag)", "kg/m3", gt=0, le=2000,
+        effect="drag slows rollers and cage in the unloaded zone",
+    )
+    raceway_traction: Literal["coulomb", "four_parameter"] = assumed(
+        "coulomb", "law of traction between roller and raceway",
+        why="the simplest law that slips; " + PRACTICE,
+    )
+    raceway_friction: float = assumed(
+        0.06, "friction coefficient roller to raceway (coulomb)", effect="drives the rollers: "
+        "too little lets the cage slip", **_COEFFICIENT,
+    )
+    raceway_slip_scale_m_per_s: float = assumed(
+        0.1, "slip speed over which raceway traction builds up (coulomb)", "m/s",
+        effect=_EFFECT_SLIP, gt=0, le=10,
+    )
+    four_parameter: Four | None = conditional(
+        "A, B, C, D of mu = (A + B s) exp(-C s) + D with the slip speed s", "-, s/m, s/m, -",
+        when="needed with raceway_traction = 'four_parameter'", example=(-0.1, 0.5, 2.5, 0.1),
+    )
+    pocket_friction: float = assumed(
+        0.10, "friction coefficient roller to pocket bar", effect=_EFFECT_FRICTION, **_COEFFICIENT
+    )
+    land_friction: float = assumed(
+        0.10, "friction coefficient cage to guiding land", effect=_EFFECT_FRICTION, **_COEFFICIENT
+    )
+    end_friction: float = assumed(
+        0.10, "friction coefficient roller end to cage ring", **_COEFFICIENT
+    )
+    flange_friction: float = assumed(
+        0.08, "friction coefficient roller end to ring flange", effect="skews the rollers",
+        **_COEFFICIENT,
+    )
+    sliding_slip_scale_m_per_s: float = assumed(
+        0.1, "slip speed over which friction builds up (pocket, land, end, flange)", "m/s",
+        effect="a small value is closer to dry friction but makes the equations stiff",
+        gt=0, le=10,
+    )
+
+
+class Contact(Section):
+    """[contact]: dissipation of impacts and flange stiffness."""
+
+    raceway_damping_s_per_m: float = assumed(
+        0.2, "Hunt-Crossley factor alpha, roller to raceway", "s/m",
+        effect="1 s/m over-damps heavily loaded contacts; 0.1 to 0.3 s/m is usual",
+        ge=0, le=10,
+    )
+    cage_damping_s_per_m: float = assumed(
+        0.5, "Hunt-Crossley factor alpha, contacts of the cage", "s/m",
+        ge=0, le=10,
+    )
+    flange_stiffness_N_per_um: float = assumed(
+        200.0, "stiffness of a roller end against a ring flange", "N/um", gt=0, le=1e6
+    )
+
+
+class Duty(Section):
+    """[duty]: speed, loads and duration."""
+
+    speed_rpm: float = needed(
+        "speed of the inner ring, positive counter-clockwise seen from +z", "rpm",
+        example=1200.0, ge=-2e5, le=2e5,
+    )
+    duration_s: float = needed("simulated time", "s", example=2.0, gt=0, le=1e5)
+    radial_load_kN: float = needed(
+        "radial load on the inner ring", "kN", example=20.0, ge=0, le=1e5
+    )
+    outer_speed_rpm: float = assumed(
+        0.0, "speed of the outer ring", "rpm", why="outer ring at rest", ge=-2e5, le=2e5
+    )
+    load_direction_deg: float = assumed(
+        -90.0, "direction of the radial load, counter-clockwise from +x", "degree",
+        why="load downwards", ge=-360, le=360,
+    )
+    axial_load_kN: float = assumed(
+        0.0, "axial load on the inner ring (+z)", "kN", why="no axial load", ge=-1e5, le=1e5
+    )
+    tilting_moment_Nm: Pair = assumed(
+        (0.0, 0.0), "moment on the inner ring about x and y", "N m", why="no moment"
+    )
+    rotor_mass_kg: float | None = computed(
+        "mass that moves with the inner ring", "kg", how="inner ring alone", example=100.0,
+        effect="sets the natural frequency of the rotor on its rollers", gt=0, le=1e7,
+    )
+    rotor_damping_Ns_per_mm: float | None = computed(
+        "damping between inner ring and housing, per direction", "N s/mm",
+        how="2 % of critical damping", example=5.0, ge=0, le=1e6,
+    )
+    preview_s: float | None = computed(
+        "time shown in previews and figures of the motion", "s",
+        how="1 s, or the duration where that is shorter", example=0.5, gt=0, le=1e5,
+    )
+    ramp_s: float = assumed(
+        0.05, "time over which the vibration is faded in", "s", why="a soft start; " + PRACTICE,
+        ge=0, le=1e5,
+    )
+    settle_s: float = assumed(
+        0.2, "time left out of all statistics at the start", "s",
+        why="transients of the start; " + PRACTICE, ge=0, le=1e5,
+    )
+    gravity: bool = assumed(True, "weight acts", why="bearing on earth")
+    gravity_direction_deg: float = assumed(
+        -90.0, "direction of gravity in the x-y plane, counter-clockwise from +x", "degree",
+        why="y points up", ge=-360, le=360,
+    )
+    carrier_speed_rpm: float = assumed(
+        0.0, "speed of the carrier (planet bearings)", "rpm", why="housing at rest",
+        ge=-1e5, le=1e5,
+    )
+    carrier_radius_mm: float = assumed(
+        0.0, "distance from the carrier axis to the bearing axis", "mm", why="housing at rest",
+        ge=0, le=1e5,
+    )
+
+
+class Solver(Section):
+    """[solver]: how the equations are marched in time."""
+
+    name: Literal["dormand_prince", "RK45", "DOP853", "LSODA", "Radau"] = assumed(
+        "dormand_prince", "integration method",
+        why="the compiled method: ten times faster than the others on this problem",
+    )
+    tolerance: float = assumed(
+        1e-4, "error allowed a step, relative to physical scales",
+        why="peak forces within about 0.3 % of a far tighter tolerance in trials", gt=0, le=0.1,
+    )
+    max_step_us: float = assumed(
+        50.0, "longest step", "us", why="about the shortest contact period", gt=0, le=1e4
+    )
+    motion: Literal["planar", "spatial"] = assumed(
+        "planar", "planar: x, y and rotation about z; spatial: also z and tilt",
+        why="the quick choice",
+        effect="planar motion has no roller skew and no force on cover and base",
+    )
+    locked: list_of(Dof) = assumed((), "degrees of freedom held fixed", why="none")
+
+
+class Output(Section):
+    """[output]: what the history file keeps."""
+
+    rate_Hz: float = assumed(
+        5000.0, "samples a second in the history", "Hz",
+        effect="peaks are caught between samples too; spectra end at half the rate",
+        ge=10, le=1e6,
+    )
+    segment_s: float = assumed(
+        0.2, "time between two saves", "s", why="at most this much is lost when a run is killed",
+        gt=0, le=1000,
+    )
+    episode_threshold_N: float = assumed(
+        1.0, "smallest peak force of a contact episode that is listed", "N", ge=0, le=1e6
+    )
+
+
+class Fatigue(Section):
+    """[fatigue]: aim and factors of the fatigue verdict."""
+
+    target_life_h: float = assumed(
+        20000.0, "service life aimed at", "h", why=PRACTICE, gt=0, le=1e7
+    )
+    survival_probability: float = assumed(
+        0.95, "share of cages that must survive", why=PRACTICE, ge=0.5, lt=1,
+        effect="a higher share lowers the allowed stress",
+    )
+    surface_factor: float = assumed(
+        0.9, "fatigue strength of the surface over that of a polished one",
+        why=f"machined surface; {MEMORY}", gt=0, le=1,
+    )
+    notch_factor: float | None = computed(
+        "stress at the notch over nominal stress", how="fillet of the closure", example=2.0,
+        effect="multiplies every stress amplitude: life changes with its power of the S-N slope",
+        ge=1, le=20,
+    )
+    load_share: float = assumed(
+        1.0, "share of the service time spent in this duty", why="the only duty", gt=0, le=1
+    )
+
+
+__all__ = ["DOF_NAMES", "Contact", "Duty", "Fatigue", "Lubricant", "Output", "Solver"]
