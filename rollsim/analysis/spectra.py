@@ -9,6 +9,8 @@ import numpy as np
 # Our own choice: a frequency step of about one twentieth of the cage speed, 8 averages at least.
 LINES_PER_TURN = 20.0
 FEWEST_AVERAGES = 8
+# Peaks with less of the power than this are not named (our own choice).
+SMALLEST_SHARE = 0.002
 
 
 @dataclass(frozen=True)
@@ -172,4 +174,55 @@ def kinematic_lines(
         KinematicLine("inner ring speed", inner),
         KinematicLine("roller passing, outer ring", rollers * cage),
         KinematicLine("roller passing, inner ring", rollers * (inner - cage)),
+    )
+
+
+@dataclass(frozen=True)
+class SpectrumPeak:
+    """A peak of a spectrum.
+
+    Attributes
+    ----------
+    frequency : float, Hz
+        Positive for counter-clockwise motion.
+    share : float
+        Power within two frequency steps to either side over the whole power.
+    """
+
+    frequency: float
+    share: float
+
+
+def strongest_peaks(spectrum: FullSpectrum, count: int) -> tuple[SpectrumPeak, ...]:
+    """Return the strongest separate peaks of a spectrum, the strongest first.
+
+    Parameters
+    ----------
+    spectrum : FullSpectrum
+        Spectrum of a signal without its mean.
+    count : int
+        Greatest number of peaks.
+
+    Returns
+    -------
+    tuple of SpectrumPeak
+        Empty for a signal without power.
+    """
+    from scipy.signal import find_peaks
+
+    total = float(spectrum.density.sum())
+    if not total > 0.0:
+        return ()
+    # Padding lets the first and the last frequency be a peak too.
+    padded = np.concatenate([[0.0], spectrum.density, [0.0]])
+    places = find_peaks(padded, distance=5)[0] - 1
+    places = places[np.argsort(spectrum.density[places])[::-1][:count]]
+    sums = np.concatenate([[0.0], np.cumsum(spectrum.density)])
+    last = len(spectrum.density)
+    low, high = np.maximum(places - 2, 0), np.minimum(places + 3, last)
+    shares = (sums[high] - sums[low]) / total
+    return tuple(
+        SpectrumPeak(float(spectrum.frequency[place]), float(share))
+        for place, share in zip(places, shares, strict=True)
+        if share >= SMALLEST_SHARE
     )

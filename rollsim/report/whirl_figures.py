@@ -1,0 +1,190 @@
+"""Picture of the whirl: orbit in its clearance, eccentricity against time, full spectrum."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from rollsim.analysis.orbit import Orbit, cage_orbit
+from rollsim.analysis.reduction import block_min_max
+from rollsim.analysis.whirl import WhirlResult
+from rollsim.report.plain_data import number
+from rollsim.report.style import (
+    COLOURS,
+    Picture,
+    caption_text,
+    drawing,
+    empty_note,
+    new_figure,
+    save_figure,
+)
+
+_CELLS = 120
+_LAST_TURNS = 3.0
+_LAST_POINTS = 4000
+_TIME_BLOCKS = 600
+_SPECTRUM_BLOCKS = 900
+# The spectrum is shown down to this share of its greatest value.
+_SPECTRUM_RANGE = 1e-7
+_LINE_STYLES = (
+    ("cage speed", "cage", "orange"),
+    ("inner ring speed", "inner ring", "green"),
+    ("roller passing, outer ring", "rollers past outer ring", "purple"),
+    ("roller passing, inner ring", "rollers past inner ring", "sky"),
+)
+
+
+def draw_orbit(history, result: WhirlResult, path: str | Path) -> Picture:
+    """Draw the orbit of the cage centre, its eccentricity against time and its full spectrum.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+    result : WhirlResult
+        Result of `rollsim.analysis.whirl.whirl` for that history.
+    path : str or Path
+        File; the suffix chooses PNG, SVG or PDF, PNG without one.
+
+    Returns
+    -------
+    Picture
+    """
+    orbit = cage_orbit(history)
+    with drawing():
+        figure = new_figure("triple")
+        top, middle, bottom = figure.subplots(3, 1, height_ratios=[2.0, 1.0, 1.15])
+        _draw_path(figure, top, orbit, result)
+        span = _draw_eccentricity(middle, orbit)
+        step = _draw_spectrum(bottom, result)
+        return save_figure(figure, path, _caption(result, orbit, span, step))
+
+
+def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
+    """Orbit to scale in its clearance circle: density of all samples and the last turns."""
+    from matplotlib.colors import LogNorm
+    from matplotlib.patches import Circle
+
+    reach = max(1.0, float(np.abs(orbit.position).max())) * 1.08
+    edges = np.linspace(-reach, reach, _CELLS + 1)
+    z = orbit.position
+    share = np.histogram2d(z.real, z.imag, bins=(edges, edges))[0].T / len(z) * 100.0
+    image = axes.imshow(
+        np.ma.masked_equal(share, 0.0),
+        origin="lower",
+        extent=(-reach, reach, -reach, reach),
+        cmap="Blues",
+        interpolation="nearest",
+        norm=LogNorm(0.3 * share[share > 0.0].min(), share.max()),
+    )
+    bar = figure.colorbar(image, ax=axes, pad=0.02)
+    bar.set_label("Share of time per cell in %")
+    axes.add_patch(Circle((0.0, 0.0), 1.0, fill=False, color="black", lw=1.8, label="land"))
+    last = _last_turns(orbit, result)
+    axes.plot(
+        last.real, last.imag, color=COLOURS["vermilion"], lw=1.2, alpha=0.9, label="last turns"
+    )
+    axes.plot(last.real[-1:], last.imag[-1:], "o", ms=5, color=COLOURS["vermilion"])
+    axes.plot([0.0], [0.0], "+", ms=10, mew=1.4, color="black")
+    axes.set_aspect("equal")
+    axes.set(xlim=(-reach, reach), ylim=(-reach, reach))
+    axes.set_xlabel("x in clearances")
+    axes.set_ylabel("y in clearances")
+    ratio = result.whirl_ratio
+    ratio_words = "" if np.isnan(ratio) else f", whirl ratio {ratio:+.3f}"
+    axes.set_title(f"Cage centre: {result.verdict.name}{ratio_words}")
+    axes.legend(loc="upper right", handlelength=1.2, borderpad=0.3)
+
+
+def _last_turns(orbit: Orbit, result: WhirlResult) -> np.ndarray:
+    """The last few turns of the cage or of the orbit, whichever is quicker."""
+    speeds = [abs(s) for s in (result.cage_speed, result.whirl_speed) if np.isfinite(s)]
+    fastest = max([*speeds, 1e-9])
+    begin = orbit.time[-1] - _LAST_TURNS * 2.0 * np.pi / fastest
+    return orbit.position[max(np.searchsorted(orbit.time, begin), len(orbit.time) - _LAST_POINTS) :]
+
+
+def _draw_eccentricity(axes, orbit: Orbit) -> float:
+    """Band between block minima and maxima; returns the length of a block in s."""
+    radius = np.abs(orbit.position)
+    blocks = block_min_max(radius, _TIME_BLOCKS)
+    middle = 0.5 * (blocks.edges[:-1] + blocks.edges[1:] - 1)
+    time = np.interp(middle, np.arange(len(orbit.time)), orbit.time)
+    axes.fill_between(
+        time, blocks.low, blocks.high, color=COLOURS["sky"], alpha=0.55, lw=0, label="min to max"
+    )
+    axes.plot(time, blocks.high, color=COLOURS["blue"], lw=1.0, label="block maximum")
+    axes.axhline(1.0, color="black", lw=1.4)
+    axes.set_ylim(0.0, max(1.08, 1.05 * float(radius.max())))
+    axes.set_xlim(orbit.time[0], orbit.time[-1])
+    axes.set_xlabel("Time in s")
+    axes.set_ylabel("Eccentricity\nin clearances")
+    axes.set_title("Eccentricity (black line: land)")
+    return float((orbit.time[-1] - orbit.time[0]) / len(blocks.low))
+
+
+def _draw_spectrum(axes, result: WhirlResult) -> float:
+    """Two-sided spectrum with the kinematic lines; returns the width of a drawn block in Hz."""
+    spectrum = result.spectrum
+    axes.set_title("Full spectrum (right: counter-clockwise)")
+    axes.set_xlabel("Frequency in Hz")
+    axes.set_ylabel("Power in\nclearances² per Hz")
+    greatest = float(spectrum.density.max())
+    if not greatest > 0.0:
+        empty_note(axes, "The cage centre does not move.")
+        axes.set(yticks=[])
+        return spectrum.step
+    reach = _frequency_reach(result)
+    shown = np.abs(spectrum.frequency) <= reach
+    blocks = block_min_max(spectrum.density[shown], _SPECTRUM_BLOCKS)
+    frequency = spectrum.frequency[shown]
+    middle = np.interp(
+        0.5 * (blocks.edges[:-1] + blocks.edges[1:] - 1), np.arange(len(frequency)), frequency
+    )
+    _draw_lines(axes, result, reach)
+    axes.plot(middle, np.maximum(blocks.high, 1e-300), color=COLOURS["blue"], lw=1.2)
+    axes.set_yscale("log")
+    axes.set_ylim(_SPECTRUM_RANGE * greatest, 4.0 * greatest)
+    axes.set_xlim(-reach, reach)
+    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.3), ncols=2, handlelength=1.4)
+    return spectrum.step * blocks.samples_per_block
+
+
+def _frequency_reach(result: WhirlResult) -> float:
+    """Half width of the frequency axis: all lines that the sampling can show."""
+    nyquist = float(result.spectrum.frequency.max())
+    lines = [abs(line.frequency) for line in result.lines if np.isfinite(line.frequency)]
+    inside = [line for line in lines if line <= nyquist]
+    return min(nyquist, 1.25 * max(inside, default=nyquist))
+
+
+def _draw_lines(axes, result: WhirlResult, reach: float) -> None:
+    """Kinematic frequencies on both sides, named once."""
+    by_name = {line.name: line.frequency for line in result.lines}
+    for name, label, colour in _LINE_STYLES:
+        frequency = by_name.get(name, float("nan"))
+        if not abs(frequency) <= reach:
+            continue
+        for side, style in ((1.0, "--"), (-1.0, ":")):
+            axes.axvline(
+                side * frequency,
+                color=COLOURS[colour],
+                lw=1.5,
+                ls=style,
+                label=f"{label}, {number(frequency)} Hz" if side > 0.0 else None,
+            )
+
+
+def _caption(result: WhirlResult, orbit: Orbit, span: float, step: float) -> str:
+    """Words below the three panels."""
+    samples = len(orbit.time)
+    return caption_text(
+        result.case_name,
+        f"{result.start:g} s to {result.end:g} s; 1 clearance = {number(1e6 * orbit.clearance)} um"
+        f" ({result.guide}); equal scales in x and y",
+        f"Blue: density of all {samples} samples",
+        f"Eccentricity: extremes of blocks of {number(1e3 * span)} ms, so peaks survive",
+        f"Spectrum: {result.spectrum.averages} averages, step {number(result.spectrum.step)} Hz,"
+        f" maxima over {number(step)} Hz; dotted lines: the same frequency reversed",
+    )
