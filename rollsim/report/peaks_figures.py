@@ -61,6 +61,7 @@ def draw_exceedance(result: PeaksResult, path: str | Path) -> Picture:
             )
             _draw_tail(axes, result)
             axes.set_xlim(left=0.0)
+            axes.locator_params(axis="x", nbins=7)
             axes.legend(loc="upper right")
         return save_figure(figure, path, _exceedance_caption(result))
 
@@ -89,7 +90,8 @@ def _draw_tail(axes, result: PeaksResult) -> None:
         label=f"once in {level.horizon_h:g} h",
     )
     # A heavy tail has an upper limit far to the right that would squeeze everything else.
-    axes.set_xlim(right=min(1.05 * high.max(), 3.0 * max(level.level, result.exceedance.level[-1])))
+    greatest = max(level.level, result.exceedance.level[-1])
+    axes.set_xlim(right=min(1.05 * high.max(), 1.8 * greatest))
 
 
 def _exceedance_caption(result: PeaksResult) -> str:
@@ -97,7 +99,7 @@ def _exceedance_caption(result: PeaksResult) -> str:
     curve, level = result.exceedance, result.return_level
     shown = (
         f"All pockets together, {result.start:g} s to {result.end:g} s. Independent: the greatest"
-        f" within +-{1e3 * curve.separation_s:g} ms"
+        f" within ±{1e3 * curve.separation_s:g}\u00a0ms"
     )
     if level is None:
         return caption_text(result.case_name, shown, "Too few independent peaks for a tail")
@@ -137,15 +139,17 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
         figure = new_figure("tall" if len(panels) == 2 else "plain")
         grid = figure.subplots(len(panels), 1, squeeze=False, sharex=True)[:, 0]
         for axes, (title, values) in zip(grid, panels, strict=True):
-            _draw_map(figure, axes, time, values, highest)
+            image = _draw_map(axes, time, values, highest)
             axes.set_title(title)
             axes.axvline(float(history.attributes.get("settle_s", 0.0)), color="black", lw=1.0)
+        if image is not None:
+            figure.colorbar(image, ax=list(grid), label="Greatest force in N", pad=0.02)
         grid[-1].set_xlabel("Time in s")
         return save_figure(figure, path, _map_caption(history, bars.samples_per_block, time))
 
 
-def _draw_map(figure, axes, time: np.ndarray, values: np.ndarray, highest: float) -> None:
-    """One map: pockets upwards, time to the right, colour is force."""
+def _draw_map(axes, time: np.ndarray, values: np.ndarray, highest: float):
+    """One map: pockets upwards, time to the right, colour is force; None where there is none."""
     from matplotlib.colors import LogNorm
     from matplotlib.ticker import MaxNLocator
 
@@ -158,8 +162,8 @@ def _draw_map(figure, axes, time: np.ndarray, values: np.ndarray, highest: float
     axes.set_ylim(-0.5, rollers - 0.5)
     if not highest > 0.0:
         empty_note(axes, "No roller touched the cage.")
-        return
-    image = axes.imshow(
+        return None
+    return axes.imshow(
         np.ma.masked_less_equal(values.T, 0.0),
         aspect="auto",
         origin="lower",
@@ -168,7 +172,6 @@ def _draw_map(figure, axes, time: np.ndarray, values: np.ndarray, highest: float
         cmap="cividis",
         norm=LogNorm(_MAP_RANGE * highest, highest),
     )
-    figure.colorbar(image, ax=axes, label="Greatest force in N", pad=0.02)
 
 
 def _map_caption(history, samples_per_block: float, time: np.ndarray) -> str:

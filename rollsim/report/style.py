@@ -6,7 +6,6 @@ needed and no global setting of the caller is changed.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -48,6 +47,8 @@ SIZES = {
 }
 SUFFIXES = (".png", ".svg", ".pdf")
 DOTS_PER_INCH = 130
+_CAPTION_POINTS = 9.0
+_CAPTION_MARGIN = 0.1
 
 _SETTINGS: dict[str, Any] = {
     "font.family": "sans-serif",
@@ -134,21 +135,39 @@ def add_caption(figure: Figure, caption: str) -> None:
         One paragraph; it is wrapped to the width of the figure.
     """
     width_in, height_in = figure.get_size_inches()
-    # A DejaVu Sans character of 9 pt is about 0.075 inch wide on average.
-    lines = textwrap.wrap(caption, max(20, int((width_in - 0.2) / 0.0765)))
+    lines = _wrap_to(figure, caption, width_in - 2.0 * _CAPTION_MARGIN)
     share = (0.155 * len(lines) + 0.12) / height_in
     engine = figure.get_layout_engine()
     engine.set(rect=(0.0, share, 1.0, 1.0 - share))
     figure.text(
-        0.1 / width_in,
+        _CAPTION_MARGIN / width_in,
         0.06 / height_in,
         "\n".join(lines),
-        fontsize=9.0,
+        fontsize=_CAPTION_POINTS,
         color="#333333",
         ha="left",
         va="bottom",
         linespacing=1.2,
+        parse_math=False,
     )
+
+
+def _wrap_to(figure: Figure, text: str, width_in: float) -> list[str]:
+    """Break a paragraph into lines that are measured to fit a width in inches."""
+    from matplotlib.font_manager import FontProperties
+
+    font = FontProperties(family="DejaVu Sans", size=_CAPTION_POINTS)
+    renderer = figure.canvas.get_renderer()
+    limit = width_in * renderer.dpi
+    lines = [""]
+    # Only plain blanks break a line: a number stays with its unit over a no-break space.
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}".lstrip(" ")
+        if renderer.get_text_width_height_descent(longer, font, False)[0] <= limit:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return [line for line in lines if line]
 
 
 def caption_text(case_name: str, *sentences: str) -> str:

@@ -24,7 +24,7 @@ _CELLS = 120
 _LAST_TURNS = 3.0
 _LAST_POINTS = 4000
 _TIME_BLOCKS = 600
-_SPECTRUM_BLOCKS = 900
+_SPECTRUM_BLOCKS = 4000
 # The spectrum is shown down to this share of its greatest value.
 _SPECTRUM_RANGE = 1e-7
 _LINE_STYLES = (
@@ -66,7 +66,7 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
     from matplotlib.colors import LogNorm
     from matplotlib.patches import Circle
 
-    reach = max(1.0, float(np.abs(orbit.position).max())) * 1.08
+    reach = max(1.0, float(np.abs(orbit.position).max())) * 1.2
     edges = np.linspace(-reach, reach, _CELLS + 1)
     z = orbit.position
     share = np.histogram2d(z.real, z.imag, bins=(edges, edges))[0].T / len(z) * 100.0
@@ -76,7 +76,7 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
         extent=(-reach, reach, -reach, reach),
         cmap="Blues",
         interpolation="nearest",
-        norm=LogNorm(0.3 * share[share > 0.0].min(), share.max()),
+        norm=LogNorm(min(0.3 * share[share > 0.0].min(), 0.03 * share.max()), share.max()),
     )
     bar = figure.colorbar(image, ax=axes, pad=0.02)
     bar.set_label("Share of time per cell in %")
@@ -88,13 +88,16 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
     axes.plot(last.real[-1:], last.imag[-1:], "o", ms=5, color=COLOURS["vermilion"])
     axes.plot([0.0], [0.0], "+", ms=10, mew=1.4, color="black")
     axes.set_aspect("equal")
+    axes.grid(False)
     axes.set(xlim=(-reach, reach), ylim=(-reach, reach))
     axes.set_xlabel("x in clearances")
     axes.set_ylabel("y in clearances")
     ratio = result.whirl_ratio
     ratio_words = "" if np.isnan(ratio) else f", whirl ratio {ratio:+.3f}"
     axes.set_title(f"Cage centre: {result.verdict.name}{ratio_words}")
-    axes.legend(loc="upper right", handlelength=1.2, borderpad=0.3)
+    axes.legend(
+        loc="upper right", handlelength=1.0, borderpad=0.25, borderaxespad=0.2, fontsize=9.5
+    )
 
 
 def _last_turns(orbit: Orbit, result: WhirlResult) -> np.ndarray:
@@ -146,9 +149,34 @@ def _draw_spectrum(axes, result: WhirlResult) -> float:
     axes.plot(middle, np.maximum(blocks.high, 1e-300), color=COLOURS["blue"], lw=1.2)
     axes.set_yscale("log")
     axes.set_ylim(_SPECTRUM_RANGE * greatest, 4.0 * greatest)
+    _stretch_middle(axes, result, reach)
     axes.set_xlim(-reach, reach)
     axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.3), ncols=2, handlelength=1.4)
     return spectrum.step * blocks.samples_per_block
+
+
+def _stretch_middle(axes, result: WhirlResult, reach: float) -> None:
+    """Linear frequency scale as far as the ring speed, logarithmic beyond: whirl is slow."""
+    speeds = [abs(line.frequency) for line in result.lines if line.name.endswith("speed")]
+    linear = 1.25 * max([s for s in speeds if np.isfinite(s)], default=0.0)
+    if not 0.0 < linear < 0.5 * reach:
+        return
+    axes.set_xscale("symlog", linthresh=linear, linscale=1.2)
+    ticks = _ticks(linear, reach)
+    axes.set_xticks([*(-t for t in ticks[::-1]), 0.0, *ticks])
+    axes.set_xticklabels([*(f"-{t:g}" for t in ticks[::-1]), "0", *(f"{t:g}" for t in ticks)])
+    axes.minorticks_off()
+
+
+def _ticks(linear: float, reach: float) -> list[float]:
+    """Round frequencies: one inside the linear part, then growing three to five times."""
+    decades = 10.0 ** np.arange(-3, 7)
+    rounds = np.sort(np.concatenate([decades, 2.0 * decades, 5.0 * decades]))
+    ticks = [float(rounds[rounds >= 0.4 * linear][0])]
+    for value in rounds[rounds <= reach]:
+        if value >= 2.4 * ticks[-1] and value >= 1.15 * linear:
+            ticks.append(float(value))
+    return ticks
 
 
 def _frequency_reach(result: WhirlResult) -> float:
@@ -187,4 +215,5 @@ def _caption(result: WhirlResult, orbit: Orbit, span: float, step: float) -> str
         f"Eccentricity: extremes of blocks of {number(1e3 * span)} ms, so peaks survive",
         f"Spectrum: {result.spectrum.averages} averages, step {number(result.spectrum.step)} Hz,"
         f" maxima over {number(step)} Hz; dotted lines: the same frequency reversed",
+        "Frequency scale linear as far as the ring speed, logarithmic beyond",
     )
