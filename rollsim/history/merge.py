@@ -75,13 +75,15 @@ def _append_rows(target, source):
 
 
 def _name_dimensions(group):
-    """Give every axis of a group's datasets its name and labels, the netCDF-4 way."""
+    """Give datasets their units and every axis its name and labels, the netCDF-4 way."""
     kind = group.name.strip("/")
     channels = [CHANNELS[kind][name] for name in group]
     scales = {}
     for name in dict.fromkeys(name for channel in channels for name in channel.dims):
         scales[name] = _scale(group, name, channels)
     for channel in channels:
+        group[channel.name].attrs["units"] = channel.unit
+        group[channel.name].attrs["long_name"] = channel.meaning
         if channel.name not in scales:
             for axis, name in enumerate(channel.dims):
                 group[channel.name].dims[axis].attach_scale(scales[name])

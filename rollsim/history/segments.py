@@ -164,9 +164,9 @@ def create_table(group, channel, shape, rows_in_chunk):
     Returns
     -------
     h5py.Dataset
-        With unit and meaning as attributes.
+        Checked by HDF5 itself, chunk by chunk, whenever it is read.
     """
-    dataset = group.create_dataset(
+    return group.create_dataset(
         channel.name,
         shape=shape,
         dtype=channel.dtype,
@@ -177,9 +177,6 @@ def create_table(group, channel, shape, rows_in_chunk):
         shuffle=True,
         fletcher32=True,
     )
-    dataset.attrs["units"] = channel.unit
-    dataset.attrs["long_name"] = channel.meaning
-    return dataset
 
 
 def segment_image(tables, checkpoint, attributes):

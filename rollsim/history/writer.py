@@ -11,12 +11,13 @@ import rollsim
 from rollsim.errors import RunError
 from rollsim.history.block import block_tables
 from rollsim.history.files import plain_reason, remove_quietly, sync_folder, write_whole
-from rollsim.history.layout import FORMAT, FORMAT_VERSION
+from rollsim.history.layout import FORMAT, FORMAT_VERSION, TABLE_GROUPS
 from rollsim.history.locks import RunLock
 from rollsim.history.merge import merge_segments
 from rollsim.history.resume import read_resume_point
 from rollsim.history.segments import (
     numbered_segments,
+    opened_segment,
     parts_folder,
     segment_image,
     segment_path,
@@ -122,6 +123,7 @@ class SegmentWriter:
         self._last_sample = -np.inf
         self._wall_time = 0.0
         self._largest = 0.0
+        self._names = None
 
     def _clear(self, overwrite):
         """Remove an earlier output, or refuse to."""
@@ -153,6 +155,8 @@ class SegmentWriter:
         self._largest = self.resume.largest_pocket_force
         self._last_sample = float(self.attributes["last_sample_s"])
         self._roller_count = _roller_count(self.attributes)
+        with opened_segment(whole[-1]) as file:
+            self._names = _names(file)
 
     def append(self, block):
         """Write one block as a whole file; it is safe when this returns.
@@ -176,12 +180,15 @@ class SegmentWriter:
         time = tables["history"]["time"]
         if len(time) and time[0] <= self._last_sample:
             raise ValueError(f"the block starts at {time[0]} s, not after {self._last_sample} s")
+        if self._names not in (None, _names(tables)):
+            raise ValueError("the block holds other channels than the one before")
         totals = self._totals(tables)
         image = segment_image(tables, block.checkpoint, {**self.attributes, **totals})
         try:
             write_whole(segment_path(self.folder, self.segments), image)
         except OSError as problem:
             raise RunError(self._failure("The next block", problem)) from problem
+        self._names = _names(tables)
         self.segments += 1
         self.end_time = float(tables["quality"]["end_time"][0])
         self._last_sample = totals["last_sample_s"]
@@ -270,6 +277,11 @@ class SegmentWriter:
     def __exit__(self, *_):
         """Close; the blocks stay."""
         self.close()
+
+
+def _names(groups):
+    """Names of all channels, by group."""
+    return {group: frozenset(groups[group]) for group in TABLE_GROUPS}
 
 
 def _roller_count(attributes):
