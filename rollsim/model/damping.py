@@ -18,14 +18,14 @@ ALPHA_FACTOR = 1.5
 
 # y = e x as a power series of x, where the Lambert function has lost its digits.
 _SERIES = (1.0, -2.0 / 3.0, 4.0 / 9.0, -44.0 / 135.0, 104.0 / 405.0)
-_SERIES_LIMIT = 1e-3
+_SERIES_LIMIT = 5e-3
 
 
 def delivered_restitution(damping_number):
     """Restitution e that a damping number x = lam v0 delivers, exact.
 
     The implicit relation above reads ln a - a = ln b - b with b = 1 + x and a = 1 - e x, so that
-    a = -W0(-b exp(-b)); below x = 0.001 its power series is used.
+    a = -W0(-b exp(-b)); below x = 0.005 its power series is used.
 
     Parameters
     ----------

@@ -177,7 +177,7 @@ def _wanted_period(signals, duration):
 def _random_table(signals, period):
     """Sum all random signals on one table; returns it and its interval."""
     highest = max(signal.table[-1, 0] for signal in signals)
-    interval = 1.0 / (SAMPLES_PER_PERIOD * highest)
+    interval = float(1.0 / (SAMPLES_PER_PERIOD * highest))
     count = _fast_even_length(math.ceil(period / interval))
     table = np.zeros((count, 6))
     for signal in signals:
