@@ -57,7 +57,10 @@ class RunLock:
         if note and note.get("host") != socket.gethostname():
             quiet = time.time() - last_write(self.path.parent)
             if quiet < _OTHER_HOST_QUIET_S:
-                raise RunError(_refusal(self.path.parent, note))
+                raise RunError(
+                    f"{_refusal(self.path.parent, note)} If that computer no longer runs it, "
+                    f"try again {_OTHER_HOST_QUIET_S:.0f} s after its last write."
+                )
         self._write_note()
 
     def _write_note(self):

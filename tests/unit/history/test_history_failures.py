@@ -175,7 +175,7 @@ def test_history_recent_writes_of_another_computer_are_respected(make_run):
     path, _ = make_run(1, finish=False)
     note = parts_folder(path) / "run.lock"
     note.write_text(json.dumps({"pid": 1, "host": socket.gethostname() + "-other"}))
-    with pytest.raises(RunError, match=r"process 1 on .*-other"):
+    with pytest.raises(RunError, match=r"process 1 on .*-other.*120 s after its last write"):
         SegmentWriter.continue_run(path)
     assert is_held(parts_folder(path))
     for entry in parts_folder(path).iterdir():
