@@ -6,7 +6,7 @@ the check is left out: its own problem is reported already.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -123,8 +123,8 @@ def as_path(key: str | Path) -> Path:
     return tuple(key.split(".")) if isinstance(key, str) else key
 
 
-def run_checks(book: Book, values: Values) -> None:
-    """Run all relations; every one that does not hold goes into the book.
+def run_checks(book: Book, values: Values, checks: Iterable[Check]) -> None:
+    """Run relations; every one that does not hold goes into the book.
 
     Parameters
     ----------
@@ -132,13 +132,11 @@ def run_checks(book: Book, values: Values) -> None:
         Takes the problems.
     values : Values
         The valid values.
+    checks : iterable of functions
+        Each takes the values and yields findings.
     """
-    from rollsim.case import checks_closure, checks_geometry, checks_material, checks_run
-    from rollsim.case import checks_vibration
-
-    for module in (checks_geometry, checks_closure, checks_material, checks_run, checks_vibration):
-        for check in module.CHECKS:
-            _run(book, values, check)
+    for check in checks:
+        _run(book, values, check)
 
 
 def _run(book: Book, values: Values, check: Check) -> None:

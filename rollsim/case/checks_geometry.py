@@ -12,6 +12,8 @@ UM_TO_MM = UM / MM
 # A bar thinner than this share of the roller diameter is a slip of the pen; common practice,
 # no source.
 THINNEST_BAR = 0.02
+# mrad: beyond it the equations for small tilts of the rings do not hold
+LARGEST_TILT = 50
 
 
 def outer_raceway(v: Values) -> float:
@@ -183,7 +185,7 @@ def _outer_land(v: Values) -> Iterator[Finding]:
     if v["cage.guidance"] != "outer_ring":
         return
     land = v["cage.outer_diameter_mm"] + v["clearance.guidance_um"] * UM_TO_MM
-    if v["cage.outer_diameter_mm"] < outer_raceway(v) <= land:
+    if v["cage.outer_diameter_mm"] < outer_raceway(v) <= land:  # else reported for the cage
         yield Finding(
             "clearance.guidance_um",
             f"land of the outer ring would lie at {land:.5g} mm, outside its raceway of "
@@ -229,6 +231,15 @@ def _flanges_twice(v: Values) -> Iterator[Finding]:
         yield Finding("bearing.flanges", f"'{twice[0]}' is named twice")
 
 
+def _misalignment(v: Values) -> Iterator[Finding]:
+    """Tilts are small angles."""
+    if max(abs(tilt) for tilt in v["bearing.misalignment_mrad"]) > LARGEST_TILT:
+        yield Finding(
+            "bearing.misalignment_mrad", f"each tilt must be from -{LARGEST_TILT} to "
+            f"{LARGEST_TILT} mrad (small angles)",
+        )
+
+
 def _doubles(items: list[str]) -> list[str]:
     """Items that stand more than once."""
     return [item for number, item in enumerate(items) if item in items[:number]]
@@ -247,5 +258,5 @@ def _cover_load(v: Values) -> Iterator[Finding]:
 CHECKS = (
     _bore, _outside, _rollers_on_circle, _effective_length, _roller_in_width, _cage_in_width,
     _cage_ring, _cage_over_inner, _cage_in_outer, _guidance_given, _outer_land, _inner_land,
-    _land_width, _flange_height, _flanges_twice, _cover_load,
+    _land_width, _flange_height, _flanges_twice, _cover_load, _misalignment,
 )  # fmt: skip

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from rollsim.units import G2_PER_HZ
 
@@ -97,7 +98,7 @@ def overall_level(points: Sequence[Point]) -> float:
     >>> overall_level([(10.0, 1.0), (26.0, 1.0)])
     4.0
     """
-    return math.sqrt(sum(_area(*pair) for pair in zip(points[:-1], points[1:], strict=True)))
+    return math.sqrt(sum(_area(*pair) for pair in pairwise(points)))
 
 
 def _area(first: Point, second: Point) -> float:

@@ -20,6 +20,7 @@ from pydantic.fields import FieldInfo
 
 PRACTICE = "common practice, no source"
 MEMORY = "value from memory"
+WHOLE = "a whole number (no decimal point)"
 
 
 class Section(BaseModel):
@@ -54,7 +55,9 @@ def list_of(choices: Any) -> Any:
     return Annotated[tuple[choices, ...], BeforeValidator(_as_tuple)]
 
 
-def needed(meaning: str, unit: str = "", *, example: Any, note: str = "", **limits: Any) -> Any:
+def needed(
+    meaning: str, unit: str = "", *, example: Any, note: str = "", form: str = "", **limits: Any
+) -> Any:
     """Key that the user must give.
 
     Parameters
@@ -67,6 +70,8 @@ def needed(meaning: str, unit: str = "", *, example: Any, note: str = "", **limi
         Value shown in the template.
     note : str
         Said after the allowed range when the value is out of range.
+    form : str
+        Sort of value in words, where the type alone does not tell it well.
     **limits : float
         Any of gt, ge, lt, le (range) and max_length (text, lists).
 
@@ -75,7 +80,7 @@ def needed(meaning: str, unit: str = "", *, example: Any, note: str = "", **limi
     pydantic.fields.FieldInfo
         Declaration of the field.
     """
-    return _declare("needed", ..., meaning, unit, limits, example=example, note=note)
+    return _declare("needed", ..., meaning, unit, limits, example=example, note=note, form=form)
 
 
 def assumed(
@@ -264,15 +269,17 @@ def limits_text(limits: dict[str, Any]) -> str:
 
 def _form(field: FieldInfo) -> str:
     """Sort of value a field holds, in words."""
+    if detail(field, "form"):
+        return detail(field, "form")
     items = choices(field)
     kind = _without_none(field.annotation)
     is_list = typing.get_origin(kind) is tuple
     if items:
-        start = "a list of any of " if is_list else "one of "
+        start = "a list of any of " if is_list else "one of " * (len(items) > 1)
         return start + ", ".join(f"'{item}'" for item in items)
     if is_list:
         return _list_form(typing.get_args(kind))
-    names = {float: "a number", int: "a whole number", bool: "true or false", str: "a text"}
+    names = {float: "a number", int: WHOLE, bool: "true or false", str: "text"}
     return names[kind]
 
 

@@ -159,7 +159,7 @@ SHIPPED: dict[str, dict[str, tuple[float, str]]] = {
     "bearing_steel": {
         "youngs_modulus_GPa": (206.0, f"through-hardened bearing steel; {MEMORY}"),
         "poisson": (0.3, f"steel; {MEMORY}"),
-        "density_kg_per_m3": (7860.0, f"bearing steel; {MEMORY} (Harris, Rolling Bearing Analysis)"),
+        "density_kg_per_m3": (7860.0, f"Harris, Rolling Bearing Analysis; {MEMORY}"),
         "yield_MPa": (1800.0, f"hardened to about 60 HRC; {MEMORY}"),
         "ultimate_MPa": (2300.0, f"hardened to about 60 HRC; {MEMORY}"),
         "fatigue_strength_MPa": (750.0, f"plain bending, not rolling contact; {MEMORY}"),

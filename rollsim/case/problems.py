@@ -142,8 +142,8 @@ def _add_fault(
 ) -> None:
     """Word one fault of a table."""
     key = str(fault["loc"][0])
-    if fault["type"] == "missing":
-        book.add(path, _missing_text(path, model, key))
+    if fault["type"] == "missing" and len(fault["loc"]) == 1:
+        book.add((*path, key), _missing_text(path, model, key))
     elif key not in model.model_fields:
         _add_unknown(book, path, model, key)
     else:
@@ -153,12 +153,12 @@ def _add_fault(
 def _missing_text(path: Path, model: type[Section], key: str) -> str:
     """What to write where a needed key is not there."""
     field = model.model_fields[key]
-    return f"{header(path)} needs '{key}': {field.description}, {allowed(field)}"
+    return f"{header(path)} needs '{key}' ({field.description}): {allowed(field)}"
 
 
 def _add_unknown(book: Book, path: Path, model: type[Section], key: str) -> None:
     """Unknown key: the nearest one of the table, or the table where it belongs."""
-    known = [name for name in model.model_fields if name != "closure"]
+    known = [*model.model_fields, *(["closure"] if path == ("cage",) else [])]
     suggestion = nearest(key, known)
     homes = [name for name, table in TABLES.items() if key in table.model_fields]
     if homes:

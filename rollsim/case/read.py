@@ -14,6 +14,13 @@ from collections.abc import Mapping
 from pathlib import Path as FilePath
 from typing import Any
 
+from rollsim.case import (
+    checks_closure,
+    checks_geometry,
+    checks_material,
+    checks_run,
+    checks_vibration,
+)
 from rollsim.case.assumptions import ledger
 from rollsim.case.checks import Block, Values, run_checks
 from rollsim.case.lines import LineTable, Path
@@ -26,6 +33,13 @@ from rollsim.case.vibration import SOURCES
 from rollsim.errors import CaseError
 
 OTHER_TABLES = ("material", "vibration")
+CHECKS = (
+    *checks_geometry.CHECKS,
+    *checks_closure.CHECKS,
+    *checks_material.CHECKS,
+    *checks_run.CHECKS,
+    *checks_vibration.CHECKS,
+)
 CLOSURE = ("cage", "closure")
 NEEDED_TABLES = ("case", "bearing", "roller", "cage", "clearance", "duty")
 
@@ -77,7 +91,7 @@ def parse_case(text: str, name: str = "<text>") -> Case:
     sections: dict[Path, Any] = {}
     for path, block in blocks.items():
         sections[path], block.bad = validate(book, path, block.model, block.raw)
-    run_checks(book, Values(blocks))
+    run_checks(book, Values(blocks), CHECKS)
     if book.problems:
         raise CaseError(book.problems)
     return _build(text, name, blocks, sections)

@@ -38,7 +38,7 @@ class CaseInfo(Section):
     seed: int = assumed(
         1, "seed of everything random", why="a fixed seed makes a run repeatable",
         effect="one maximum is not repeatable between seeds; rms and percentiles are",
-        ge=0, le=2**63 - 1,
+        ge=0, le=2**32 - 1,
     )
 
 
@@ -113,7 +113,7 @@ class CagePart(Section):
         gt=0, le=1e5,
     )
     pocket_side_angle_deg: float = assumed(
-        0.0, "inclination of the pocket sides against each other's mid plane", "degree",
+        0.0, "inclination of the pocket sides against each other's mid plane", "degrees",
         why="parallel pocket sides", ge=-30, le=30,
     )
     bar_stiffness_N_per_um: float | None = computed(
@@ -152,7 +152,7 @@ class SteelRivet(Section):
         max_length=100,
     )
     preload_N: float = assumed(
-        0.0, "tension of each rivet after closing", "N", why="not known: no preload is safe-sided",
+        0.0, "tension of each rivet after closing", "N", why="not known: none is on the safe side",
         effect="preload keeps the joint closed and lowers the stress amplitude", ge=0, le=1e6,
     )
     diameter_mm: float = needed("shank diameter of the rivets", "mm", example=5.0, gt=0, le=200)
@@ -184,7 +184,7 @@ class IntegralTenon(Section):
         max_length=100,
     )
     preload_N: float = assumed(
-        0.0, "tension of each tenon after closing", "N", why="not known: no preload is safe-sided",
+        0.0, "tension of each tenon after closing", "N", why="not known: none is on the safe side",
         effect="preload keeps the joint closed and lowers the stress amplitude", ge=0, le=1e6,
     )
     tangential_width_mm: float = needed(

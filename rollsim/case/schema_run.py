@@ -123,7 +123,7 @@ class Duty(Section):
         0.0, "speed of the outer ring", "rpm", why="outer ring at rest", ge=-2e5, le=2e5
     )
     load_direction_deg: float = assumed(
-        -90.0, "direction of the radial load, counter-clockwise from +x", "degree",
+        -90.0, "direction of the radial load, counter-clockwise from +x", "degrees",
         why="load downwards", ge=-360, le=360,
     )
     axial_load_kN: float = assumed(
@@ -154,7 +154,7 @@ class Duty(Section):
     )
     gravity: bool = assumed(True, "weight acts", why="bearing on earth")
     gravity_direction_deg: float = assumed(
-        -90.0, "direction of gravity in the x-y plane, counter-clockwise from +x", "degree",
+        -90.0, "direction of gravity in the x-y plane, counter-clockwise from +x", "degrees",
         why="y points up", ge=-360, le=360,
     )
     carrier_speed_rpm: float = assumed(

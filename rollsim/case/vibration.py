@@ -27,7 +27,8 @@ class PsdSource(Section):
 
     kind: Literal["psd"] = needed("kind of source", example="psd")
     axis: Annotated[tuple[Axis, ...], BeforeValidator(_one_or_more)] = needed(
-        "axis, or list of axes with independent signals", example="y"
+        "axis, or list of axes with independent signals", example="y",
+        form="one of 'x', 'y', 'z', or a list of them",
     )
     psd: Table | None = conditional(
         "breakpoints [frequency in Hz, density], straight lines in log-log",
@@ -49,7 +50,7 @@ class PsdSource(Section):
     )
     seed: int | None = computed(
         "seed of this source", how="case.seed and the position of the source", example=7,
-        ge=0, le=2**63 - 1,
+        ge=0, le=2**32 - 1,
     )
 
 
@@ -65,7 +66,7 @@ class SineSource(Section):
     amplitude_m_per_s2: float | None = conditional(
         "amplitude in m/s2", "m/s2", when="this or amplitude_g", example=20.0, gt=0, le=1e5
     )
-    phase_deg: float = assumed(0.0, "phase at time zero", "degree", why="starts at zero",
+    phase_deg: float = assumed(0.0, "phase at time zero", "degrees", why="starts at zero",
                                ge=-360, le=360)
 
 
@@ -83,7 +84,7 @@ class ExciterSource(Section):
         ge=-1e5, le=1e5,
     )
     phase_deg: float = assumed(
-        0.0, "direction of the displacement at time zero, from +x", "degree",
+        0.0, "direction of the displacement at time zero, from +x", "degrees",
         why="starts at +x", ge=-360, le=360,
     )
 

@@ -1,0 +1,98 @@
+"""The commented template: loads, holds every key, and loads with every key switched on."""
+
+import re
+import tomllib
+
+import pytest
+
+from rollsim.case import template
+from rollsim.case.materials import MaterialTable
+from rollsim.case.read import parse_case
+from rollsim.case.schema import TABLES
+from rollsim.case.schema_parts import CLOSURES
+from rollsim.case.template import template_text
+from rollsim.case.vibration import SOURCES
+from rollsim.errors import CaseError
+
+SWITCHED_OFF = re.compile(r"^#(?=\w+ = |\[)", flags=re.MULTILINE)
+
+
+def _block(header, kind=""):
+    """Keys below a header of the template with all keys switched on."""
+    text = SWITCHED_OFF.sub("", template_text())
+    for part in re.split(r"^(?=\[)", text, flags=re.MULTILINE):
+        if part.startswith(header) and f'kind = "{kind}"' in (part if kind else 'kind = ""'):
+            return tomllib.loads(part), part
+    raise AssertionError(f"no {header} in the template")
+
+
+def test_template_loads_without_problems():
+    case = parse_case(template_text())
+    assert case.cage.closure.kind == "steel_rivet"
+    assert case.vibration[0].psd_unit == "g2/Hz"
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_template_holds_every_key_of_a_table(name):
+    data, _ = _block(f"[{name}]")
+    assert list(data[name]) == list(TABLES[name].model_fields)
+
+
+@pytest.mark.parametrize("kind", CLOSURES)
+def test_template_holds_every_key_of_a_closure(kind):
+    data, _ = _block("[cage.closure]", kind)
+    assert list(data["cage"]["closure"]) == list(CLOSURES[kind].model_fields)
+
+
+@pytest.mark.parametrize("kind", SOURCES)
+def test_template_holds_every_key_of_a_source(kind):
+    data, _ = _block("[[vibration]]", kind)
+    assert list(data["vibration"][0]) == list(SOURCES[kind].model_fields)
+
+
+def test_template_names_the_unit_of_every_key_that_has_one():
+    text = " ".join(line.removeprefix("# ") for line in template_text().splitlines())
+    for model in (*TABLES.values(), *CLOSURES.values(), *SOURCES.values(), MaterialTable):
+        for name, field in model.model_fields.items():
+            unit = field.json_schema_extra["unit"]
+            assert not unit or f" in {unit}" in text, name
+
+
+@pytest.mark.parametrize("closure", CLOSURES)
+@pytest.mark.parametrize("left_out", ["environment", "psd"])
+def test_template_loads_with_every_key_switched_on(closure, left_out):
+    parts = [_block(f"[{name}]")[1] for name in TABLES]
+    parts += [_block("[cage.closure]", closure)[1], _block("[material.my_brass]")[1]]
+    parts += [_block("[[vibration]]", kind)[1] for kind in SOURCES]
+    text = "\n".join(parts).replace("amplitude_g = 2.0\n", "")
+    text = re.sub(rf"^{left_out}(_unit)? = .*\n", "", text, flags=re.MULTILINE)
+    case = parse_case(text)
+    assert [item.key for item in case.assumptions if not item.key.startswith("material.")] == []
+    assert case.roller.effective_length_mm == 42.24
+
+
+def test_examples_are_read_from_the_package_or_the_clone(tmp_path, monkeypatch, good_text):
+    package = tmp_path / "rollsim" / "case"
+    package.mkdir(parents=True)
+    (tmp_path / "cases").mkdir()
+    monkeypatch.setattr(template, "__file__", str(package / "template.py"))
+    assert template.example_names() == ()
+    (tmp_path / "cases" / "screen.toml").write_text(good_text)
+    assert template.example_names() == ("screen",)
+    assert template_text("screen") == good_text
+    (package / "examples").mkdir()
+    (package / "examples" / "planet.toml").write_text(good_text)
+    assert template.example_names() == ("planet",)
+
+
+def test_unknown_example_names_the_nearest(tmp_path, monkeypatch, good_text):
+    (tmp_path / "examples").mkdir()
+    (tmp_path / "examples" / "screen.toml").write_text(good_text)
+    monkeypatch.setattr(template, "__file__", str(tmp_path / "template.py"))
+    with pytest.raises(CaseError, match="unknown example 'scren'; known: screen; did you mean"):
+        template_text("scren")
+
+
+@pytest.mark.parametrize("name", template.example_names())
+def test_shipped_example_loads(name):
+    assert parse_case(template_text(name), name=name).case.name
