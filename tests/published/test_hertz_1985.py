@@ -9,13 +9,15 @@ import math
 import numpy as np
 import pytest
 
-from rollsim.model.stiffness import (
+from rollsim.model.hertz import (
     hertz_half_width,
     hertz_line_pressure,
     hertz_line_stress,
+    plane_strain_mises,
+)
+from rollsim.model.stiffness import (
     lundberg_line_approach,
     palmgren_line_constant,
-    plane_strain_mises,
     reduced_modulus,
 )
 

@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from rollsim.model.spectrum import (
+from rollsim.model.random_response import (
     gaussian_share_within,
     miles_response,
-    overall_level,
     peak_exceedance,
     peak_factor,
     white_noise_response,
 )
+from rollsim.model.spectrum import overall_level
 
 QUALIFICATION = [[20, 0.026], [50, 0.16], [800, 0.16], [2000, 0.026]]
 

@@ -6,16 +6,15 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
+from rollsim.model.random_response import irregularity, upcrossing_rate
 from rollsim.model.spectrum import (
     cumulative_mean_square,
     density_at,
     hermite_error,
-    irregularity,
     line_amplitudes,
     overall_level,
     random_phase_signal,
     spectral_moment,
-    upcrossing_rate,
 )
 
 TABLE = np.array([[20.0, 0.01], [80.0, 0.04], [350.0, 0.04], [2000.0, 0.007]])
