@@ -103,8 +103,8 @@ class HotSpot:
     def equivalent(self, forces: np.ndarray) -> np.ndarray:
         """Largest nominal equivalent stress (von Mises) over the points, with preload.
 
-        sqrt(s^2 + 3 tau^2), tau = V / (shear share A) x shear peak + T c / J, c half the smaller
-        width: largest shear added at every point, so on the safe side.
+        sqrt(s^2 + 3 tau^2), tau = (4/3 or 3/2) V/A + T c/J, c half the smaller width: the largest
+        shear is added to the largest normal stress, so on the safe side.
 
         Parameters
         ----------
@@ -117,12 +117,18 @@ class HotSpot:
             Pa.
         """
         section = self.section
-        normal = self.stress(forces, notched=False) + self.preload_stress(notched=False)
+        static = self.preload_stress(notched=False)
+        if len(section.points) > 4:
+            bending = np.hypot(forces[..., 4], forces[..., 5]) * 0.5 * section.width_r
+            normal = np.abs(forces[..., 0] / section.area + static) + bending / section.about_r
+        else:
+            normal = np.max(np.abs(self.stress(forces, notched=False) + static), axis=-1)
+        # Largest over mean shear stress of a round and of a rectangle.
         peak = 4.0 / 3.0 if len(section.points) > 4 else 1.5
         shear = peak * np.hypot(forces[..., 1], forces[..., 2]) / section.area
         half = 0.5 * min(section.width_r, section.width_t)
         shear = shear + np.abs(forces[..., 3]) * half / section.torsion
-        return np.sqrt(np.max(np.abs(normal), axis=-1) ** 2 + 3.0 * shear**2)
+        return np.sqrt(normal**2 + 3.0 * shear**2)
 
 
 def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[HotSpot, ...]:

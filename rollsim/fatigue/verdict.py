@@ -1,0 +1,220 @@
+"""Verdict on the closures of a cage from the history of a run."""
+
+from __future__ import annotations
+
+import math
+from functools import partial
+
+import numpy as np
+
+from rollsim.analysis.settled import assumption_lines, case_name
+from rollsim.fatigue.damage import life_hours, miner_sum, reserve_factor
+from rollsim.fatigue.evaluate import (
+    SpotCycles,
+    SpotStreams,
+    first_pass,
+    second_pass,
+    spot_streams,
+)
+from rollsim.fatigue.limits import assumptions_made, limits_of, warnings_for
+from rollsim.fatigue.loads import LEAST_SAMPLES, Span, force_pieces, settled_span
+from rollsim.fatigue.result import FatigueResult, SpotResult
+from rollsim.fatigue.sn_curve import sn_curve
+from rollsim.structure.closure import closure_model
+from rollsim.structure.design import cage_design
+from rollsim.structure.hot_spots import hot_spots
+from rollsim.units import HOUR
+
+#: Blocks of the history whose scatter gives the interval, and the fewest that give one.
+BLOCKS, LEAST_BLOCKS = 8, 3
+SURVIVES, FAILS, UNKNOWN = "survives", "does not survive", "cannot tell"
+
+
+def fatigue(history) -> FatigueResult:
+    """Judge closures and bar roots of the cage by the pocket forces of a run.
+
+    Bar j takes the leading-face force of roller j and the trailing-face force of roller j + 1,
+    closure j sits on bar j; rollers push the cover axially. Largest forces of every sampling
+    interval are used (an envelope on the safe side, see `rollsim.fatigue.loads`), after the
+    settling time.
+
+    Parameters
+    ----------
+    history : History
+        Opened history, finished or not.
+
+    Returns
+    -------
+    FatigueResult
+
+    Raises
+    ------
+    RollsimError
+        Too few settled samples, a cage that cannot be made, or a material without fatigue data.
+    """
+    case = history.case
+    design = cage_design(case)
+    settings = case.fatigue
+    streams = [
+        spot_streams(
+            spot, sn_curve(spot.material, settings.surface_factor, settings.survival_probability)
+        )
+        for spot in hot_spots(design, settings.notch_factor)
+    ]
+    span = settled_span(history)
+    parts = np.array_split(span.time, max(1, min(BLOCKS, len(span.time) // LEAST_SAMPLES)))
+    model = closure_model(design)
+    pieces = partial(_pieces_of_block, history, parts)
+    first_pass(model, streams, pieces, len(parts))
+    cycles = second_pass(model, streams, pieces, len(parts))
+    hours = [len(part) * span.interval / HOUR for part in parts]
+    spots = tuple(
+        _spot_result(stream, found, hours, settings)
+        for stream, found in zip(streams, cycles, strict=True)
+    )
+    return _verdict(history, case, span, spots, (cycles, hours))
+
+
+def _pieces_of_block(history, parts, block):
+    """Forces of one block, piece by piece."""
+    return force_pieces(history, parts[block])
+
+
+def _spot_result(
+    stream: SpotStreams, found: SpotCycles, hours: list[float], settings
+) -> SpotResult:
+    """Life and reserve of every bar of a spot."""
+    spot, curve, static = stream.spot, stream.curve, stream.spot.preload_stress()
+    point = stream.worst_points()
+    rows = np.arange(len(spot.bars))
+    total, share = sum(hours), settings.load_share
+    damage = stream.totals[rows, point, 0] / total * share
+    allowed = total / (settings.target_life_h * share)
+    reserve = np.array([reserve_factor(c, curve, allowed, static) for c in found.whole])
+    block_life = np.array(
+        [
+            [life_hours(miner_sum(c, curve, static) / length * share) for c in cycles]
+            for cycles, length in zip(found.blocks, hours, strict=True)
+        ]
+    )
+    worst = int(np.argmin(reserve))
+    return SpotResult(
+        name=spot.name,
+        bars=spot.bars,
+        point=point,
+        damage_per_h=damage,
+        life_h=np.array([life_hours(d) for d in damage]),
+        reserve=reserve,
+        highest_stress=stream.totals[..., 2].max(axis=1) + static,
+        yield_share=stream.equivalent / spot.material.yield_strength,
+        block_life_h=block_life,
+        cycles=found.whole[worst],
+        worst=worst,
+        preload_stress=static,
+        notch_factors=(spot.notch_tension, spot.notch_about_r, spot.notch_about_t),
+        curve=curve,
+        material=spot.material.name,
+        note=spot.note,
+    )
+
+
+def _verdict(history, case, span: Span, spots, details) -> FatigueResult:
+    """Put the result together: the place with the least reserve governs."""
+    settings = case.fatigue
+    governing = int(np.argmin([spot.reserve[spot.worst] for spot in spots]))
+    spot = spots[governing]
+    reserve, life = float(spot.reserve[spot.worst]), float(spot.life_h[spot.worst])
+    block_reserve = _block_reserves(spot, details, governing, settings)
+    enough = len(block_reserve) >= LEAST_BLOCKS
+    interval = _span_of(block_reserve, reserve) if enough else None
+    lives = _span_of(spot.block_life_h[:, spot.worst], life) if enough else None
+    share = max(float(np.max(s.yield_share)) for s in spots)
+    word, reason = judge(interval, share, max(span.largest_bar, span.largest_cover))
+    return FatigueResult(
+        case_name=case_name(history),
+        closure=case.cage.closure.kind,
+        verdict=word,
+        reason=reason,
+        spots=spots,
+        governing=governing,
+        bar=int(spot.bars[spot.worst]),
+        life_h=life,
+        life_interval_h=lives,
+        reserve=reserve,
+        reserve_interval=interval,
+        block_reserve=block_reserve,
+        target_life_h=settings.target_life_h,
+        survival_probability=settings.survival_probability,
+        load_share=settings.load_share,
+        start_s=float(span.time[0] - span.interval),
+        end_s=float(span.time[-1]),
+        duration_s=span.duration,
+        largest_cover_force=span.largest_cover,
+        largest_bar_force=span.largest_bar,
+        warnings=warnings_for(history, case, span),
+        limits=limits_of(case),
+        assumptions=assumptions_made(case) + assumption_lines(history),
+        notes=span.notes,
+    )
+
+
+def _block_reserves(spot: SpotResult, details, governing: int, settings) -> np.ndarray:
+    """Reserve of the governing place from each block alone."""
+    cycles, hours = details
+    life = settings.target_life_h * settings.load_share
+    return np.array(
+        [
+            reserve_factor(block[spot.worst], spot.curve, length / life, spot.preload_stress)
+            for block, length in zip(cycles[governing].blocks, hours, strict=True)
+        ]
+    )
+
+
+def _span_of(values: np.ndarray, whole: float) -> tuple[float, float]:
+    """Least and largest of the blocks and the whole."""
+    return min(float(np.min(values)), whole), max(float(np.max(values)), whole)
+
+
+def judge(
+    reserve_interval: tuple[float, float] | None, yield_share: float, largest_force: float
+) -> tuple[str, str]:
+    """The word of the verdict and its reason.
+
+    Parameters
+    ----------
+    reserve_interval : tuple of float or None
+        Least and largest reserve factor over the blocks; None where there are too few blocks.
+    yield_share : float
+        Largest nominal equivalent stress over yield strength.
+    largest_force : float, N
+        Largest force of a roller on the cage.
+
+    Returns
+    -------
+    word : str
+        "survives", "does not survive" or "cannot tell".
+    reason : str
+        One sentence.
+
+    Examples
+    --------
+    >>> judge((1.2, 1.9), 0.3, 500.0)[0], judge((0.8, 1.9), 0.3, 500.0)[0]
+    ('survives', 'cannot tell')
+    """
+    if yield_share >= 1.0:
+        return FAILS, "The nominal stress reaches the yield strength."
+    if largest_force <= 0.0:
+        return UNKNOWN, "No roller touched the cage in the evaluated time."
+    if reserve_interval is None:
+        return UNKNOWN, "The history is too short to tell how much the result scatters."
+    low, high = reserve_interval
+    if low >= 1.0:
+        return SURVIVES, "Every block of the history leaves a reserve at the target life."
+    if high < 1.0:
+        return FAILS, "No block of the history reaches the target life."
+    lowest = "0" if low == 0.0 else f"{low:.2f}"
+    highest = "no limit" if math.isinf(high) else f"{high:.2f}"
+    return UNKNOWN, (
+        f"The reserve factor scatters from {lowest} to {highest} over the blocks of the history,"
+        " on both sides of 1."
+    )
