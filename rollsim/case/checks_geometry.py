@@ -43,9 +43,17 @@ def inner_raceway(v: Values) -> float:
     Returns
     -------
     float
-        Pitch diameter minus roller diameter.
+        Pitch diameter minus roller diameter, greater than 0.
+
+    Raises
+    ------
+    Unknown
+        Where the rollers are larger than their circle (reported as rollers that do not fit).
     """
-    return v["bearing.pitch_diameter_mm"] - v["roller.diameter_mm"]
+    diameter = v["bearing.pitch_diameter_mm"] - v["roller.diameter_mm"]
+    if diameter <= 0:
+        raise Unknown("inner raceway")
+    return diameter
 
 
 def _bore(v: Values) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rollsim.case.checks import Finding, Values
 
 LEAST_SAMPLES = 10
+LARGEST_MOMENT = 1e8
 
 
 def _shorter_than_run(name: str, what: str):
@@ -75,6 +76,15 @@ def _planar_has_no_axial(key: str, what: str):
     return check
 
 
+def _moment(v: Values) -> Iterator[Finding]:
+    """A moment of a size that a bearing could meet."""
+    if max(abs(part) for part in v["duty.tilting_moment_Nm"]) > LARGEST_MOMENT:
+        yield Finding(
+            "duty.tilting_moment_Nm",
+            f"each part must be from -{LARGEST_MOMENT:g} to {LARGEST_MOMENT:g} N m",
+        )
+
+
 def _four_parameter(v: Values) -> Iterator[Finding]:
     """The four-parameter law has its parameters, and no traction without slip."""
     key = "lubricant.four_parameter"
@@ -106,5 +116,6 @@ CHECKS = (
     _planar_has_no_axial("duty.axial_load_kN", "axial load"),
     _planar_has_no_axial("duty.tilting_moment_Nm", "tilting moment"),
     _planar_has_no_axial("bearing.misalignment_mrad", "misalignment"),
+    _moment,
     _four_parameter,
 )

@@ -12,6 +12,9 @@ from rollsim.case.vibration import ExciterSource, PsdSource, SineSource
 
 # Samples need more than twice the highest frequency to show it (sampling theorem).
 LEAST_RATE = 2.0
+# Far beyond any vibration test: the limits catch slips and keep numbers finite.
+TOP_FREQUENCY = 1e5
+TOP_DENSITY = 1e9
 
 
 def _each(model: type, check: Callable[[Values, Path], Iterator[Finding]]):
@@ -69,13 +72,15 @@ def _points(v: Values, path: Path) -> Iterator[Finding]:
         yield Finding((*path, "psd"), "needs at least two points [frequency in Hz, density]")
     for row, (frequency, density) in enumerate(points):
         where = (*path, "psd", row)
-        if frequency <= 0:
-            yield Finding(where, _row_text(points[row], "frequency must be greater than 0 Hz"))
+        if not 0 < frequency <= TOP_FREQUENCY:
+            text = f"frequency must be greater than 0, at most {TOP_FREQUENCY:g} Hz"
+            yield Finding(where, _row_text(points[row], text))
         elif row and frequency <= points[row - 1][0]:
             text = f"frequencies must rise; the row before stands at {points[row - 1][0]:g} Hz"
             yield Finding(where, _row_text(points[row], text))
-        if density <= 0:
-            yield Finding(where, _row_text(points[row], "density must be greater than 0"))
+        if not 0 < density <= TOP_DENSITY:
+            text = f"density must be greater than 0, at most {TOP_DENSITY:g}"
+            yield Finding(where, _row_text(points[row], text))
 
 
 def _row_text(row: list[float], text: str) -> str:

@@ -11,6 +11,7 @@ conditional  belongs to one choice of another key; no assumption where it is abs
 
 from __future__ import annotations
 
+import json
 import typing
 from types import NoneType
 from typing import Annotated, Any, Literal
@@ -319,8 +320,8 @@ def toml_value(value: Any) -> str:
     ('["x", 1.5]', 'false')
     """
     if isinstance(value, str):
-        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
-        return f'"{escaped}"'
+        # the escapes of JSON are those of TOML, but for the one character that JSON leaves bare
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if isinstance(value, list | tuple):
         return "[" + ", ".join(toml_value(item) for item in value) + "]"
     return str(value).lower() if isinstance(value, bool) else str(value)

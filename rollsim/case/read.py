@@ -41,6 +41,7 @@ CHECKS = (
     *checks_vibration.CHECKS,
 )
 CLOSURE = ("cage", "closure")
+RINGS_MADE_OF = "bearing_steel"
 NEEDED_TABLES = ("case", "bearing", "roller", "cage", "clearance", "duty")
 
 
@@ -219,6 +220,7 @@ def _materials_in_use(sections: dict[Path, Any]) -> dict[str, str]:
     """Key that names a material -> the name in force."""
     cage, closure = sections[("cage",)], sections[CLOSURE]
     used = {"roller.material": sections[("roller",)].material, "cage.material": cage.material}
+    used[""] = RINGS_MADE_OF  # no key names it
     if closure.kind != "one_piece":
         used["cage.closure.material"] = closure.material or cage.material
     return used

@@ -61,6 +61,11 @@ def test_numbers_of_materials_in_use_are_assumptions_until_given(good_text):
     assert set(before) - set(after) == {"material.rivet_steel.yield_MPa"}
 
 
+def test_steel_of_the_rings_is_an_assumption_whatever_the_rollers_are(good_text):
+    text = good_text.replace("[roller]\n", '[roller]\nmaterial = "rivet_steel"\n')
+    assert _ledger(text)["material.bearing_steel.youngs_modulus_GPa"].value == 206.0
+
+
 def test_entry_states_value_unit_reason_and_effect(good_text):
     entry = _ledger(good_text)["lubricant.oil_fraction"]
     assert (entry.value, entry.unit) == (0.3, "")

@@ -248,6 +248,22 @@ WRONG_GEOMETRY = [
             ),
         ],
     ),
+    (
+        "pitch_diameter_mm = 182.0",
+        "pitch_diameter_mm = 25.0",
+        [
+            (
+                "screen.toml, line 11: roller.count = 18: 18 rollers of 26 mm do not fit on "
+                "a pitch circle of 25 mm: no bar is left between the pockets, at least 0.52 "
+                "mm are needed; none fit"
+            ),
+            (
+                "screen.toml, line 16: cage.outer_diameter_mm = 198.0: cage touches the "
+                "outer ring: must be less than the outer raceway of 51 mm (pitch diameter "
+                "plus roller diameter)"
+            ),
+        ],
+    ),
 ]
 
 

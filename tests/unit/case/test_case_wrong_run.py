@@ -17,7 +17,7 @@ WRONG_RUN = [
         "    [0.0, 0.01],\n",
         [
             "screen.toml, line 41: row [0, 0.01] of the spectrum: frequency must be greater "
-            "than 0 Hz",
+            "than 0, at most 100000 Hz",
         ],
     ),
     (
@@ -25,7 +25,7 @@ WRONG_RUN = [
         "    [80.0, -0.04],\n",
         [
             "screen.toml, line 42: row [80, -0.04] of the spectrum: density must be greater "
-            "than 0",
+            "than 0, at most 1e+09",
         ],
     ),
     (
@@ -252,6 +252,22 @@ WRONG_RUN = [
         [
             "screen.toml, line 33: material.rivet_steel.fatigue_strength_MPa = 390: fatigue "
             "strength of 390 MPa must be less than 0.9 of the ultimate strength of 400 MPa",
+        ],
+    ),
+    (
+        "[duty]",
+        "[solver]\nmotion = \"spatial\"\n[duty]\ntilting_moment_Nm = [1e9, 0]",
+        [
+            "screen.toml, line 35: duty.tilting_moment_Nm = [1000000000.0, 0]: each part "
+            "must be from -1e+08 to 1e+08 N m",
+        ],
+    ),
+    (
+        "    [2000.0, 0.01],\n",
+        "    [2000.0, 1e12],\n",
+        [
+            "screen.toml, line 44: row [2000, 1e+12] of the spectrum: density must be "
+            "greater than 0, at most 1e+09",
         ],
     ),
 ]
