@@ -1,4 +1,4 @@
-"""A good case file and the helper that spoils it."""
+"""A good case file and a function that spoils it."""
 
 from pathlib import Path
 
