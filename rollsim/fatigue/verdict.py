@@ -130,6 +130,8 @@ def _verdict(history, case, span: Span, spots, details) -> FatigueResult:
     lives = _span_of(spot.block_life_h[:, spot.worst], life) if enough else None
     share = max(float(np.max(s.yield_share)) for s in spots)
     word, reason = judge(interval, share, max(span.largest_bar, span.largest_cover))
+    if word == SURVIVES and span.largest_cover <= 0.0:
+        reason += " This holds for forces on the bars alone: nothing pushed the cover."
     return FatigueResult(
         case_name=case_name(history),
         closure=case.cage.closure.kind,

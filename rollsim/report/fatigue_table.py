@@ -1,0 +1,256 @@
+"""Fatigue verdict in words and as plain data."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+
+from rollsim.fatigue.result import FatigueResult, SpotResult
+from rollsim.report.plain_data import CAUTION, json_ready
+from rollsim.units import MPA
+
+_CLOSURES = {
+    "steel_rivet": "steel rivets",
+    "integral_tenon": "integral tenons",
+    "one_piece": "one piece, no closures",
+}
+_WIDTH = 96
+
+
+def fatigue_text(result: FatigueResult) -> str:
+    """Verdict for a terminal: warnings, verdict, table of places, limits, assumptions, caution.
+
+    Parameters
+    ----------
+    result : FatigueResult
+        From `rollsim.fatigue.verdict.fatigue`.
+
+    Returns
+    -------
+    str
+        Lines without a closing line break.
+    """
+    lines = [f"Fatigue of the cage: {result.case_name} ({_CLOSURES[result.closure]})", ""]
+    for warning in result.warnings:
+        lines += _wrapped(warning, "!! ", "!! ")
+    lines += ["", *_verdict_lines(result), "", *_spot_table(result), "", *_spot_notes(result)]
+    lines += _listed("Notes", result.notes)
+    lines += _listed("Limits of this verdict", result.limits)
+    lines += _listed("Assumptions", result.assumptions)
+    lines += ["", *_wrapped(CAUTION)]
+    return "\n".join(lines)
+
+
+def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
+    """Verdict as plain numbers, texts, lists and dictionaries, ready for JSON.
+
+    None stands for a life or reserve without limit, and for an interval that the history is too
+    short for. Closures and bars are counted from 1, as in the text.
+
+    Parameters
+    ----------
+    result : FatigueResult
+        From `rollsim.fatigue.verdict.fatigue`.
+
+    Returns
+    -------
+    dict
+    """
+    content = {
+        "case": result.case_name,
+        "closure": result.closure,
+        "verdict": result.verdict,
+        "reason": result.reason,
+        "warnings": result.warnings,
+        "governing_place": result.governing_spot.name,
+        "governing_bar": result.bar + 1,
+        "life_h": result.life_h,
+        "life_interval_h": result.life_interval_h,
+        "reserve_factor": result.reserve,
+        "reserve_factor_interval": result.reserve_interval,
+        "reserve_factor_of_blocks": result.block_reserve,
+        "yield_share": result.yield_share,
+        "target_life_h": result.target_life_h,
+        "survival_probability": result.survival_probability,
+        "load_share": result.load_share,
+        "evaluated_s": {
+            "from": result.start_s,
+            "to": result.end_s,
+            "duration": result.duration_s,
+        },
+        "largest_cover_force_N": result.largest_cover_force,
+        "largest_bar_force_N": result.largest_bar_force,
+        "places": [_spot_dict(spot) for spot in result.spots],
+        "notes": result.notes,
+        "limits": result.limits,
+        "assumptions": result.assumptions,
+        "caution": CAUTION,
+    }
+    return json_ready(content)
+
+
+def _verdict_lines(result: FatigueResult) -> list[str]:
+    """The verdict and the numbers behind it."""
+    spot = result.governing_spot
+    pairs = [
+        ("verdict", result.verdict.upper()),
+        ("why", result.reason),
+        ("governing place", f"{spot.name}, bar {result.bar + 1} ({spot.material})"),
+        ("life", _with_interval(result.life_h, result.life_interval_h, hours, " h")),
+        ("target life", f"{hours(result.target_life_h)} h"),
+        ("reserve on load", _with_interval(result.reserve, result.reserve_interval, factor, "")),
+        ("survival", f"{100.0 * result.survival_probability:g} % of cages"),
+        ("share of yield", f"{100.0 * result.yield_share:.0f} % (nominal, largest place)"),
+        ("time in this duty", f"{100.0 * result.load_share:g} % of the service time"),
+        (
+            "evaluated",
+            f"{result.start_s:.3g} to {result.end_s:.3g} s, {len(result.block_reserve)} blocks",
+        ),
+        ("largest force on a bar", f"{result.largest_bar_force:.0f} N"),
+        ("largest force on the cover", f"{result.largest_cover_force:.0f} N"),
+    ]
+    lines = []
+    for name, value in pairs:
+        lines += _wrapped(value, f"  {name:<28}", " " * 30)
+    return lines
+
+
+def _spot_table(result: FatigueResult) -> list[str]:
+    """One line a sort of place: its worst bar."""
+    lines = [
+        "  place                  worst bar  reserve    life h   damage  highest local  share of",
+        "                                    on load             per h     stress MPa   yield %",
+    ]
+    for spot in result.spots:
+        k = spot.worst
+        lines.append(
+            f"  {spot.name:<22} {spot.bars[k] + 1:>9} {factor(spot.reserve[k]):>8}"
+            f" {hours(spot.life_h[k]):>9} {spot.damage_per_h[k]:>8.1e}"
+            f" {np.max(spot.highest_stress) / MPA:>14.1f} {100.0 * np.max(spot.yield_share):>9.0f}"
+        )
+    return lines
+
+
+def _spot_notes(result: FatigueResult) -> list[str]:
+    """S-N line and notch factors of every place."""
+    lines = []
+    for spot in result.spots:
+        curve = spot.curve
+        pull, about_r, about_t = spot.notch_factors
+        text = (
+            f"{spot.name}: {spot.material}, {curve.strength / MPA:.0f} MPa amplitude at"
+            f" {curve.knee_cycles:.0e} cycles with surface and survival factors, slope"
+            f" {curve.slope:g}, beyond {curve.slope_beyond:g}; notch factors {pull:.2f} (tension),"
+            f" {about_r:.2f} (bending by bar forces), {about_t:.2f} (bending by cover forces):"
+            f" {spot.note}"
+        )
+        if spot.preload_stress > 0.0:
+            text += f"; preload {spot.preload_stress / MPA:.0f} MPa"
+        lines += _wrapped(text, "  - ", "    ")
+    return lines
+
+
+def _spot_dict(spot: SpotResult) -> dict[str, Any]:
+    """One sort of place as plain data."""
+    cycles = spot.cycles
+    return {
+        "name": spot.name,
+        "material": spot.material,
+        "bars": spot.bars + 1,
+        "worst_bar": int(spot.bars[spot.worst]) + 1,
+        "damage_per_h": spot.damage_per_h,
+        "life_h": spot.life_h,
+        "life_of_blocks_h": spot.block_life_h,
+        "reserve_factor": spot.reserve,
+        "highest_local_stress_MPa": spot.highest_stress / MPA,
+        "yield_share": spot.yield_share,
+        "preload_stress_MPa": spot.preload_stress / MPA,
+        "notch_factors": {
+            "tension": spot.notch_factors[0],
+            "about_r": spot.notch_factors[1],
+            "about_t": spot.notch_factors[2],
+        },
+        "sn_line": {
+            "amplitude_at_knee_MPa": spot.curve.strength / MPA,
+            "knee_cycles": spot.curve.knee_cycles,
+            "slope": spot.curve.slope,
+            "slope_beyond": spot.curve.slope_beyond,
+            "ultimate_MPa": spot.curve.ultimate / MPA,
+            "mean_stress": spot.curve.mean_law,
+        },
+        "cycles_of_worst_bar": {
+            "range_MPa": cycles.range / MPA,
+            "mean_MPa": cycles.mean / MPA,
+            "count": cycles.count,
+        },
+        "note": spot.note,
+    }
+
+
+def hours(value: float) -> str:
+    """Hours for people: whole numbers where they say something, powers of ten elsewhere.
+
+    Parameters
+    ----------
+    value : float, h
+        Life.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> hours(20000.0), hours(3.2e9), hours(0.0012), hours(float("inf"))
+    ('20000', '3.2e+09', '0.0012', 'no limit')
+    """
+    if math.isinf(value):
+        return "no limit"
+    return f"{value:.0f}" if 100.0 <= value < 1e7 else f"{value:.2g}"
+
+
+def factor(value: float) -> str:
+    """Reserve factor for people.
+
+    Parameters
+    ----------
+    value : float
+        Factor.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> factor(1.234), factor(float("inf")), factor(0.0)
+    ('1.23', 'no limit', '0')
+    """
+    if math.isinf(value):
+        return "no limit"
+    return "0" if value == 0.0 else f"{value:.2f}" if value < 100.0 else f"{value:.0f}"
+
+
+def _with_interval(value, interval, write, unit) -> str:
+    """Value and, where there is one, its interval over the blocks."""
+    if interval is None:
+        return f"{write(value)}{unit} (too short a history for an interval)"
+    low, high = (write(end) for end in interval)
+    return f"{write(value)}{unit} ({low} to {high}{unit} over the blocks of the history)"
+
+
+def _listed(title: str, sentences: Iterable[str]) -> list[str]:
+    """Title and sentences, nothing where there are none."""
+    lines: list[str] = []
+    for sentence in sentences:
+        lines += _wrapped(sentence, "  - ", "    ")
+    return ["", f"{title}:", *lines] if lines else []
+
+
+def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
+    """Lines of a sentence."""
+    return textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=rest)
