@@ -69,7 +69,9 @@ def number(value: float, digits: int = 3) -> str:
         return "-"
     if value == 0.0 or math.isinf(value):
         return f"{value:g}"
-    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    # The exponent after rounding: 99.96 has three digits as 100, not as 100.0.
+    exponent = int(f"{value:.{digits - 1}e}".partition("e")[2])
+    places = max(0, digits - 1 - exponent)
     if abs(value) >= 1e7 or places > 7:
         return f"{value:.{digits - 1}e}"
     return f"{value:.{places}f}"

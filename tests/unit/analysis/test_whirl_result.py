@@ -1,0 +1,132 @@
+"""The whole evaluation of whirl on histories of known content."""
+
+import numpy as np
+import pytest
+
+from rollsim.analysis.whirl import whirl
+from rollsim.errors import RollsimError
+
+
+def circle(history, ratio, radius=0.8, centre=0.0):
+    speed = ratio * history.channels["cage_speed"][0]
+    z = radius * np.exp(1j * speed * history.time)
+    return z + centre, 1j * speed * z
+
+
+@pytest.mark.parametrize("ratio", [0.5, -0.25, 1.0, -1.3])
+@pytest.mark.parametrize("cage_speed", [60.0, -60.0])
+def test_a_known_whirl_ratio_is_recovered_with_its_sign(plain, ratio, cage_speed):
+    history = plain.plain_history(cage_speed=cage_speed)
+    plain.set_orbit(history, *circle(history, ratio))
+    result = whirl(history)
+    assert result.whirl_ratio == pytest.approx(ratio, abs=1e-6)
+    assert result.whirl_speed == pytest.approx(ratio * cage_speed, rel=1e-6)
+    assert result.verdict.name == "orbiting"
+    assert result.eccentricity.mean == pytest.approx(0.8)
+    assert result.mean_radius == pytest.approx(0.8 * 2e-4)
+    assert np.sign(result.roundness.circulation) == np.sign(ratio * cage_speed)
+
+
+def test_guided_by_the_inner_ring_the_orbit_is_relative_to_that_ring(plain):
+    history = plain.plain_history(guidance="inner_ring")
+    z, rate = circle(history, 0.4, radius=0.6)
+    plain.set_orbit(history, z, rate)
+    ring, ring_rate = 3.0 * np.sin(90.0 * history.time), 270.0 * np.cos(90.0 * history.time)
+    for name, values in (("position", ring), ("velocity", ring_rate)):
+        history.channels[f"cage_{name}"][:, 0] += 2e-4 * values
+        history.channels[f"inner_{name}"][:, 0] += 2e-4 * values
+    result = whirl(history)
+    assert result.guide == "inner ring"
+    assert result.whirl_ratio == pytest.approx(0.4, abs=1e-6)
+    assert result.eccentricity.maximum == pytest.approx(0.6)
+
+
+def test_guided_by_rollers_half_the_pocket_clearance_scales_the_orbit(plain):
+    history = plain.plain_history(guidance="roller")
+    history.attributes["guidance_clearance_m"] = float("nan")
+    history.attributes["pocket_clearance_m"] = 5e-4
+    history.channels["cage_position"][:, 0] = 1e-4
+    result = whirl(history)
+    assert result.clearance == 2.5e-4
+    assert result.eccentricity.mean == pytest.approx(0.4)
+    assert "half pocket clearances" in result.notes[0]
+
+
+def test_without_a_clearance_the_reason_is_told(plain):
+    history = plain.plain_history()
+    history.attributes["guidance_clearance_m"] = 0.0
+    with pytest.raises(RollsimError, match="no guidance clearance above 0"):
+        whirl(history)
+
+
+def test_share_of_time_in_land_contact(plain):
+    history = plain.plain_history(samples=1000)
+    history.channels["land_force"][:250, 0, 1] = 30.0
+    history.channels["land_force"][200:300, 1, 0] = -30.0
+    history.channels["land_force"][500:, 1, 0] = 0.5  # below the threshold of 1 N
+    assert whirl(history).land_contact_share == pytest.approx(0.3)
+
+
+def test_a_cage_that_stays_on_one_side_is_seated(plain):
+    history = plain.plain_history()
+    plain.set_orbit(history, *circle(history, 0.5, radius=0.05, centre=-0.9j))
+    result = whirl(history)
+    assert result.verdict.name == "seated"
+    assert abs(result.whirl_ratio) < 0.01
+
+
+def test_a_cage_thrown_about_is_disordered(plain):
+    history = plain.plain_history(samples=20_001)
+    rng = np.random.default_rng(3)
+    frequency = np.fft.fftfreq(20_001, 1e-3)
+    noise = rng.normal(size=20_001) + 1j * rng.normal(size=20_001)
+    spectrum = noise / (1.0 + (frequency / 15.0) ** 2)
+    z = np.fft.ifft(spectrum)
+    z *= 0.5 / np.sqrt(np.mean(np.abs(z) ** 2))
+    plain.set_orbit(history, z, np.fft.ifft(2j * np.pi * frequency * np.fft.fft(z)))
+    result = whirl(history)
+    assert result.verdict.name == "disordered"
+    assert abs(result.roundness.circulation) < 0.3
+
+
+def test_a_cage_at_rest_in_the_middle_is_undecided_and_nothing_fails(plain):
+    result = whirl(plain.plain_history())
+    assert np.isnan(result.whirl_ratio)
+    assert result.verdict.name == "undecided"
+    assert result.spectrum.power == 0.0
+
+
+def test_a_standing_cage_has_no_whirl_ratio(plain):
+    history = plain.plain_history()
+    plain.set_orbit(history, *circle(history, 0.4))
+    history.channels["cage_speed"][:] = 0.0
+    result = whirl(history)
+    assert np.isnan(result.whirl_ratio) and result.whirl_speed == pytest.approx(20.0)
+    assert result.verdict.name == "undecided"
+
+
+def test_a_short_run_is_undecided_with_the_reason(plain):
+    history = plain.plain_history(samples=301)
+    plain.set_orbit(history, *circle(history, 0.5))
+    result = whirl(history)
+    assert result.verdict.name == "undecided"
+    assert "only 2.4 cage turns" in result.verdict.reason
+
+
+def test_bad_numbers_at_the_end_are_left_out(plain):
+    history = plain.plain_history()
+    plain.set_orbit(history, *circle(history, 0.5))
+    history.channels["cage_velocity"][3000:, 1] = np.nan
+    result = whirl(history)
+    assert result.end == pytest.approx(2.999)
+    assert result.whirl_ratio == pytest.approx(0.5, abs=1e-6)
+    assert "not numbers" in result.notes[0]
+
+
+def test_the_spectrum_of_a_circle_stands_at_the_whirl_frequency(plain):
+    history = plain.plain_history(samples=16_001)
+    plain.set_orbit(history, *circle(history, -0.5))
+    result = whirl(history)
+    top = result.spectrum.frequency[result.spectrum.density.argmax()]
+    assert top == pytest.approx(-25.0 / (2.0 * np.pi), abs=result.spectrum.step)
+    assert result.spectrum.power == pytest.approx(0.64, rel=0.02)

@@ -1,0 +1,84 @@
+"""The picture of the whirl: clearance circle to scale, block extremes, lines."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from rollsim.analysis.whirl import whirl
+from rollsim.report import whirl_figures
+from rollsim.report.whirl_figures import draw_orbit
+
+
+@pytest.fixture
+def drawn(plain, tmp_path, monkeypatch):
+    """Figure of a long orbit with a single touch of the land, and its caption."""
+    history = plain.plain_history(samples=100_001)
+    z = 0.5 * np.exp(20j * history.time)
+    z[70_000] = 0.0 + 1.02j
+    plain.set_orbit(history, z, 20j * z)
+    kept = []
+    save = whirl_figures.save_figure
+
+    def keep(figure, path, caption):
+        kept.append(figure)
+        return save(figure, path, caption)
+
+    monkeypatch.setattr(whirl_figures, "save_figure", keep)
+    picture = draw_orbit(history, whirl(history), tmp_path / "orbit")
+    return kept[0], picture
+
+
+def test_the_clearance_circle_is_round_and_of_radius_one(drawn):
+    figure, _ = drawn
+    axes = figure.axes[0]
+    circle = axes.patches[0]
+    assert circle.get_radius() == 1.0
+    box = circle.get_window_extent()
+    assert box.width == pytest.approx(box.height, rel=1e-3)
+
+
+def test_a_single_touch_survives_in_the_eccentricity(drawn):
+    figure, picture = drawn
+    maxima = figure.axes[1].lines[0].get_ydata()
+    assert len(maxima) <= 600
+    assert maxima.max() == pytest.approx(1.02)
+    assert "extremes of blocks" in picture.caption
+
+
+def test_the_spectrum_shows_the_whirl_and_the_kinematic_lines(drawn):
+    figure, _ = drawn
+    axes = figure.axes[2]
+    curve = axes.lines[-1]
+    top = curve.get_xdata()[np.argmax(curve.get_ydata())]
+    assert top == pytest.approx(20.0 / (2.0 * np.pi), abs=0.5)
+    marks = sorted(line.get_xdata()[0] for line in axes.lines[:-1])
+    cage, inner = 50.0 / (2.0 * np.pi), 120.0 / (2.0 * np.pi)
+    expected = [cage, inner, 6.0 * cage, 6.0 * (inner - cage)]
+    assert marks == pytest.approx(sorted([*expected, *(-f for f in expected)]))
+
+
+def test_axes_carry_units_and_labels_do_not_overlap(drawn):
+    figure, _ = drawn
+    words = [axes.get_xlabel() + axes.get_ylabel() for axes in figure.axes]
+    for part, unit in zip(words, ("clearances", "Time in s", "Hz", "%"), strict=True):
+        assert unit in part
+    for axes in figure.axes[:3]:
+        ticks = [tick for tick in axes.get_xticklabels() if tick.get_text()]
+        boxes = sorted((tick.get_window_extent() for tick in ticks), key=lambda box: box.x0)
+        assert all(a.x1 <= b.x0 for a, b in pairwise(boxes))
+
+
+@pytest.mark.parametrize("suffix", [".png", ".svg", ".pdf"])
+def test_files_stay_small(plain, tmp_path, suffix):
+    history = plain.plain_history(samples=50_001)
+    rng = np.random.default_rng(1)
+    z = 0.4 * np.exp(20j * history.time) + 0.1 * (rng.normal(size=(2, 50_001)).T @ [1.0, 1j])
+    plain.set_orbit(history, z, np.gradient(z, history.time))
+    picture = draw_orbit(history, whirl(history), tmp_path / f"orbit{suffix}")
+    assert 5_000 < picture.path.stat().st_size < 700_000
+
+
+def test_a_cage_at_rest_can_be_drawn(plain, tmp_path):
+    history = plain.plain_history()
+    assert draw_orbit(history, whirl(history), tmp_path / "rest").path.exists()

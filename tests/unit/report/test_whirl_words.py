@@ -1,0 +1,64 @@
+"""Whirl in words and as JSON."""
+
+import json
+
+import numpy as np
+import pytest
+
+from rollsim.analysis.spectra import KinematicLine, SpectrumPeak
+from rollsim.analysis.whirl import whirl
+from rollsim.report.whirl_text import line_name, whirl_dict, whirl_text
+
+
+@pytest.fixture
+def backward(plain):
+    """Cage that whirls backward at 0.4 of its speed."""
+    history = plain.plain_history(samples=8001)
+    z = 0.75 * np.exp(-20j * history.time)
+    plain.set_orbit(history, z, -20j * z)
+    return history
+
+
+def test_the_words_give_ratio_sense_class_and_its_rule(backward):
+    text = " ".join(whirl_text(whirl(backward)).split())
+    assert "whirl speed / cage speed -0.400 backward, against the cage" in text
+    assert "Class: orbiting" in text
+    assert "Rule (our own choice, not published)" in text
+    assert "eccentricity, mean 0.750 clearances" in text
+    assert "radial clearance 200 um" in text
+    assert "Lock out rotating machinery" in text
+
+
+def test_the_strongest_line_of_the_spectrum_is_listed(backward):
+    result = whirl(backward)
+    lines = whirl_text(result).splitlines()
+    first = next(i for i, line in enumerate(lines) if line.startswith("Full spectrum"))
+    frequency = float(lines[first + 2].split()[0])
+    assert frequency == pytest.approx(-20.0 / (2.0 * np.pi), abs=result.spectrum.step)
+
+
+def test_a_cage_at_rest_is_told_without_nan(plain):
+    text = whirl_text(whirl(plain.plain_history()))
+    assert "undecided (the cage never leaves the centre of its guide)" in text
+    assert "no lines" in text
+    assert "nan" not in text
+
+
+def test_the_dictionary_is_strict_json(backward, plain):
+    read = json.loads(json.dumps(whirl_dict(whirl(backward)), allow_nan=False))
+    assert read["whirl_ratio"] == pytest.approx(-0.4)
+    assert read["class"]["name"] == "orbiting"
+    assert read["radial_clearance_m"] == 2e-4
+    assert len(read["blocks"]["whirl_ratio"]) == 10
+    assert read["spectrum"]["kinematic_lines_Hz"]["cage speed"] == pytest.approx(
+        50.0 / 6.2832, 1e-4
+    )
+    quiet = json.loads(json.dumps(whirl_dict(whirl(plain.plain_history())), allow_nan=False))
+    assert quiet["whirl_ratio"] is None and quiet["spectrum"]["strongest"] == []
+
+
+def test_spectrum_peaks_get_the_name_of_the_line_they_lie_on():
+    lines = (KinematicLine("cage speed", 8.0), KinematicLine("inner ring speed", 20.0))
+    assert line_name(SpectrumPeak(8.4, 0.5), lines, step=0.5) == "cage speed"
+    assert line_name(SpectrumPeak(-20.1, 0.5), lines, step=0.5) == "inner ring speed, reversed"
+    assert line_name(SpectrumPeak(12.0, 0.5), lines, step=0.5) == ""
