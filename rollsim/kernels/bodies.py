@@ -1,0 +1,163 @@
+"""Bodies of the spatial model: their motion out of the state vector, the law of tilting.
+
+An axisymmetric body with axis (ux, uy, 1), spin omega and moment M about its centre obeys
+
+    Jt ux'' =  My - Ja (omega uy' + omega' uy)
+    Jt uy'' = -Mx + Ja (omega ux' + omega' ux)
+    Ja omega' = M . u
+"""
+
+from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.types import Body
+
+
+@inline_kernel
+def roller_body(j, y, count):
+    """Motion of roller j out of the state vector.
+
+    Parameters
+    ----------
+    j : int
+        Roller.
+    y : ndarray (state_size,)
+        State.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    Body
+        Motion.
+    """
+    z = count
+    p = 5 * z + 13 + j
+    return Body(
+        y[j],
+        y[z + j],
+        y[p],
+        y[2 * z + j],
+        y[3 * z + j],
+        y[p + 3 * z],
+        y[p + z],
+        y[p + 2 * z],
+        y[p + 4 * z],
+        y[p + 5 * z],
+        y[4 * z + j],
+    )
+
+
+@inline_kernel
+def cage_body(y, count):
+    """Motion of the cage out of the state vector.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    Body
+        Motion.
+    """
+    c = 5 * count
+    p = 11 * count + 13
+    return Body(
+        y[c],
+        y[c + 1],
+        y[p],
+        y[c + 3],
+        y[c + 4],
+        y[p + 3],
+        y[p + 1],
+        y[p + 2],
+        y[p + 4],
+        y[p + 5],
+        y[c + 5],
+    )
+
+
+@inline_kernel
+def ring_body(y, count, speed):
+    """Motion of the inner ring out of the state vector.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    count : int
+        Rollers Z.
+    speed : float, rad/s
+        Prescribed spin.
+
+    Returns
+    -------
+    Body
+        Motion.
+    """
+    r = 5 * count + 6
+    p = 11 * count + 19
+    return Body(
+        y[r],
+        y[r + 1],
+        y[p],
+        y[r + 2],
+        y[r + 3],
+        y[p + 3],
+        y[p + 1],
+        y[p + 2],
+        y[p + 4],
+        y[p + 5],
+        speed,
+    )
+
+
+@inline_kernel
+def along_axis(wrench, body):
+    """Moment about a body's own axis, M . u.
+
+    Parameters
+    ----------
+    wrench : Wrench
+        About the body's centre.
+    body : Body
+        Motion.
+
+    Returns
+    -------
+    float
+        N m.
+    """
+    return wrench.mx * body.ux + wrench.my * body.uy + wrench.mz
+
+
+@inline_kernel
+def tilt_rates(wrench, body, inertia, spin_rate):
+    """Second derivatives of the axis direction, equations at the head of the file.
+
+    Parameters
+    ----------
+    wrench : Wrench
+        All moments on the body.
+    body : Body
+        Motion.
+    inertia : Inertia
+        Ja, Jt.
+    spin_rate : float, rad/s^2
+        omega'.
+
+    Returns
+    -------
+    ux'' : float
+        rad/s^2.
+    uy'' : float
+        Likewise.
+    """
+    gx = body.spin * body.wy + spin_rate * body.uy
+    gy = body.spin * body.wx + spin_rate * body.ux
+    return (
+        (wrench.my - inertia.axial * gx) / inertia.transverse,
+        (-wrench.mx + inertia.axial * gy) / inertia.transverse,
+    )

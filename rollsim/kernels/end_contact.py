@@ -1,0 +1,107 @@
+"""Roller end against a plane across the axis: cage end rings and guiding flanges.
+
+Two points of the roller end, apart along the orbit direction, carry the contact, so that skew
+and tilt of the roller count and the friction at a flange skews the roller.
+"""
+
+import math
+
+from rollsim.kernels.damping import hunt_crossley
+from rollsim.kernels.film import squeeze_plane
+from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.round_contact import add, contact_force, no_wrench, point_velocity
+from rollsim.kernels.types import Wrench
+
+
+@inline_kernel
+def end_point(roller, plate, frame, ends, end, tangential):
+    """Contact of one point of a roller end with a plane.
+
+    Parameters
+    ----------
+    roller : Body
+        Roller.
+    plate : Body
+        Body that carries the plane, at end * (half length + half gap) along its axis.
+    frame : PocketFrame
+        Directions along the orbit and outwards.
+    ends : EndPair
+        Geometry and laws.
+    end : float
+        -1 base, +1 cover.
+    tangential : float, m
+        Offset of the point along the orbit.
+
+    Returns
+    -------
+    Wrench
+        On the roller, about its centre.
+    """
+    px = ends.radial * frame.rx + tangential * frame.tx
+    py = ends.radial * frame.ry + tangential * frame.ty
+    length = end * ends.half_length
+    ax = length * roller.ux + px
+    ay = length * roller.uy + py
+    az = length - roller.ux * px - roller.uy * py
+    dx = roller.x + ax - plate.x
+    dy = roller.y + ay - plate.y
+    dz = roller.z + az - plate.z
+    scale = end / math.sqrt(1.0 + plate.ux * plate.ux + plate.uy * plate.uy)
+    nx = scale * plate.ux
+    ny = scale * plate.uy
+    nz = scale
+    thickness = ends.half_length + ends.half_gap - (dx * nx + dy * ny + dz * nz)
+    bx, by, bz = point_velocity(roller, ax, ay, az)
+    cx, cy, cz = point_velocity(plate, dx, dy, dz)
+    vx = bx - cx
+    vy = by - cy
+    vz = bz - cz
+    approach = vx * nx + vy * ny + vz * nz
+    if thickness >= 0.0 and approach <= 0.0:
+        return no_wrench()
+    film = squeeze_plane(ends.film, thickness, approach, ends.floor)
+    depth = max(-thickness, 0.0)
+    elastic = ends.stiffness * depth
+    contact = hunt_crossley(elastic, approach, ends.damping)
+    fx, fy, fz, loss = contact_force(contact, nx, ny, nz, vx, vy, vz, ends.traction)
+    fx -= film * nx
+    fy -= film * ny
+    fz -= film * nz
+    return Wrench(
+        fx,
+        fy,
+        fz,
+        ay * fz - az * fy,
+        az * fx - ax * fz,
+        ax * fy - ay * fx,
+        contact + film,
+        loss + (contact - elastic + film) * approach,
+        0.5 * elastic * depth,
+        approach,
+    )
+
+
+@inline_kernel
+def end_side(roller, plate, frame, ends, end):
+    """Contact of one roller end with its plane: both points.
+
+    Parameters
+    ----------
+    roller : Body
+        Roller.
+    plate : Body
+        Body that carries the plane.
+    frame : PocketFrame
+        Directions along the orbit and outwards.
+    ends : EndPair
+        Geometry and laws.
+    end : float
+        -1 base, +1 cover.
+
+    Returns
+    -------
+    Wrench
+        On the roller, about its centre.
+    """
+    first = end_point(roller, plate, frame, ends, end, ends.tangential)
+    return add(first, end_point(roller, plate, frame, ends, end, -ends.tangential))

@@ -1,0 +1,162 @@
+"""The only door to the compiler.
+
+The on-disk cache of the compiler looks at the file that holds a function, not at the files of the
+functions it calls, so an edited contact law could leave a stale right-hand side behind. The cache
+folder is therefore keyed by a hash of every kernel source together with the versions that matter.
+"""
+
+import hashlib
+import os
+import sys
+from pathlib import Path
+
+import llvmlite
+import numba
+from llvmlite import ir
+from numba import njit, types
+from numba.extending import intrinsic
+from platformdirs import user_cache_dir
+
+#: Reordering and fused multiply-add are allowed, the assumption "no NaN, no infinity" is not:
+#: a non-finite state has to stay visible to the step control.
+FAST = {"reassoc", "nsz", "arcp", "contract", "afn"}
+
+
+def kernel_hash() -> str:
+    """Hash of all kernel sources and of the interpreter and compiler versions.
+
+    Returns
+    -------
+    str
+        Sixteen hexadecimal digits.
+    """
+    digest = hashlib.sha256()
+    digest.update(f"{sys.version_info[:3]} {numba.__version__} {llvmlite.__version__}".encode())
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+    return digest.hexdigest()[:16]
+
+
+def cache_folder() -> Path:
+    """Folder of compiled kernels of this very source; ROLLSIM_CACHE moves it.
+
+    Returns
+    -------
+    pathlib.Path
+        The folder; it may not exist yet.
+    """
+    root = os.environ.get("ROLLSIM_CACHE") or user_cache_dir("rollsim", appauthor=False)
+    return Path(root) / "kernels" / kernel_hash()
+
+
+def is_warm() -> bool:
+    """Tell whether an earlier start left compiled kernels for this source.
+
+    Returns
+    -------
+    bool
+        True when the cache folder holds compiled kernels.
+    """
+    return any(cache_folder().rglob("march.*.nbc"))
+
+
+def _usable_cache() -> bool:
+    """Point the compiler's cache at our folder; False when that folder cannot be written."""
+    folder = cache_folder()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return False
+    numba.config.CACHE_DIR = str(folder)
+    return os.access(folder, os.W_OK)
+
+
+_CACHE = _usable_cache()
+
+
+def kernel(function):
+    """Compile a function at its first call and keep the machine code on disk.
+
+    Parameters
+    ----------
+    function : callable
+        Plain Python function over scalars, tuples and arrays. The original stays reachable
+        as `.py_func`.
+
+    Returns
+    -------
+    callable
+        The compiled dispatcher.
+    """
+    return njit(cache=_CACHE, fastmath=FAST, error_model="numpy", nogil=True)(function)
+
+
+def inline_kernel(function):
+    """Compile a small function which is to be merged into its callers by the optimiser.
+
+    Parameters
+    ----------
+    function : callable
+        As for `kernel`.
+
+    Returns
+    -------
+    callable
+        The compiled dispatcher.
+    """
+    options = {"fastmath": FAST, "error_model": "numpy", "nogil": True, "forceinline": True}
+    return njit(cache=_CACHE, **options)(function)
+
+
+@intrinsic
+def _bits_of(typing_context, value):
+    """Reinterpret a double as a 64-bit integer."""
+
+    def generate(context, builder, signature, arguments):
+        return builder.bitcast(arguments[0], ir.IntType(64))
+
+    return types.int64(types.float64), generate
+
+
+@intrinsic
+def _double_of(typing_context, bits):
+    """Reinterpret a 64-bit integer as a double."""
+
+    def generate(context, builder, signature, arguments):
+        return builder.bitcast(arguments[0], ir.DoubleType())
+
+    return types.float64(types.int64), generate
+
+
+@inline_kernel
+def float_bits(value):
+    """Bit pattern of a double.
+
+    Parameters
+    ----------
+    value : float
+        Any double.
+
+    Returns
+    -------
+    int
+        The same 64 bits as a signed integer.
+    """
+    return _bits_of(value)
+
+
+@inline_kernel
+def float_from_bits(bits):
+    """Double with the given bit pattern.
+
+    Parameters
+    ----------
+    bits : int
+        64 bits.
+
+    Returns
+    -------
+    float
+        The double.
+    """
+    return _double_of(bits)

@@ -1,0 +1,133 @@
+"""Normal force of a line contact and its energy."""
+
+from rollsim.kernels.jit import float_bits, float_from_bits, inline_kernel
+
+#: Exponent of load over deflection of a line contact, ISO/TS 16281.
+LINE_EXPONENT = 10.0 / 9.0
+# Near 8/9 of the bit pattern of 1.0, searched for the least error over one period of the exponent.
+_NINTH_ROOT_SEED = 4095101261155571030
+
+
+@inline_kernel
+def ninth_root(x):
+    """Ninth root of a positive number: guess from the bit pattern, then two Halley steps.
+
+    y <- y (4 y^9 + 5 x) / (5 y^9 + 4 x); relative error below 1e-10 for 1e-300 < x < 1e300.
+    The library's power function is the hot spot of the model otherwise.
+
+    Parameters
+    ----------
+    x : float, any unit
+        Positive number.
+
+    Returns
+    -------
+    float
+        x^(1/9).
+    """
+    y = float_from_bits(float_bits(x) // 9 + _NINTH_ROOT_SEED)
+    y3 = y * y * y
+    y9 = y3 * y3 * y3
+    y = y * (4.0 * y9 + 5.0 * x) / (5.0 * y9 + 4.0 * x)
+    y3 = y * y * y
+    y9 = y3 * y3 * y3
+    return y * (4.0 * y9 + 5.0 * x) / (5.0 * y9 + 4.0 * x)
+
+
+@inline_kernel
+def line_force(penetration, constant):
+    """Elastic force of a line contact, Q = K delta^(10/9) for delta > 0, else 0.
+
+    Source: ISO/TS 16281 (exponent 10/9).
+
+    Parameters
+    ----------
+    penetration : float, m
+        Approach of the bodies delta.
+    constant : float, N/m^(10/9)
+        Spring constant K of this contact.
+
+    Returns
+    -------
+    float
+        Force Q in N.
+    """
+    if penetration <= 0.0:
+        return 0.0
+    return constant * penetration * ninth_root(penetration)
+
+
+@inline_kernel
+def line_energy(penetration, constant):
+    """Elastic energy of a line contact, U = (9/19) K delta^(19/9).
+
+    Parameters
+    ----------
+    penetration : float, m
+        Approach of the bodies delta.
+    constant : float, N/m^(10/9)
+        Spring constant K of this contact.
+
+    Returns
+    -------
+    float
+        Energy U in J, the integral of `line_force`.
+    """
+    return 9.0 / 19.0 * penetration * line_force(penetration, constant)
+
+
+@inline_kernel
+def series_line_force(penetration, constant, backing):
+    """Force of a line contact in series with a linear spring (the bar behind the pocket face).
+
+    Solves (Q/K)^(9/10) + Q/k = delta. With the line deflection a as unknown:
+    a + K a^(10/9)/k = delta; a fixed-point guess and three Newton steps.
+
+    Parameters
+    ----------
+    penetration : float, m
+        Approach of the bodies delta, contact and backing together.
+    constant : float, N/m^(10/9)
+        Spring constant K of the line contact.
+    backing : float, N/m
+        Stiffness k behind the contact.
+
+    Returns
+    -------
+    force : float
+        Force Q in N, 0 when delta <= 0.
+    deflection : float
+        Share a of the line contact in delta, m.
+    """
+    if penetration <= 0.0:
+        return 0.0, 0.0
+    ratio = constant / backing
+    a = penetration / (1.0 + ratio * ninth_root(penetration))
+    for _ in range(3):
+        root = ninth_root(a)
+        a -= (a + ratio * a * root - penetration) / (1.0 + 10.0 / 9.0 * ratio * root)
+        a = max(a, 1e-300)
+    return backing * (penetration - a), a
+
+
+@inline_kernel
+def series_line_energy(force, deflection, backing):
+    """Energy of a line contact in series with a linear spring.
+
+    U = (9/19) Q a + Q^2 / (2 k), the integral of `series_line_force`.
+
+    Parameters
+    ----------
+    force : float, N
+        Force Q.
+    deflection : float, m
+        Share a of the line contact.
+    backing : float, N/m
+        Stiffness k behind the contact.
+
+    Returns
+    -------
+    float
+        Energy U in J.
+    """
+    return 9.0 / 19.0 * force * deflection + 0.5 * force * force / backing

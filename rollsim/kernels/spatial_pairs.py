@@ -1,0 +1,125 @@
+"""All contacts of one roller, and of the cage with its guide, in the spatial model."""
+
+import math
+
+from rollsim.kernels.end_contact import end_side
+from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.pocket import bar_spatial, tilted_frame
+from rollsim.kernels.round_contact import add, no_wrench, round_slice
+
+
+@inline_kernel
+def roller_flanges(j, roller, ring, ends, out, count):
+    """Both flanges of one ring on the ends of roller j.
+
+    Parameters
+    ----------
+    j : int
+        Roller.
+    roller : Body
+        Roller.
+    ring : Body
+        Ring.
+    ends : EndPair
+        Geometry and laws.
+    out : ndarray (output_size,)
+        Contact output, added to.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    Wrench
+        On the roller.
+    """
+    total = no_wrench()
+    if ends.base + ends.cover > 0.0:
+        dx = roller.x - ring.x
+        dy = roller.y - ring.y
+        w = math.sqrt(dx * dx + dy * dy)
+        frame = tilted_frame(dx / w, dy / w, ring.ux, ring.uy, 0.0, 0.0)
+        if ends.base > 0.0:
+            total = end_side(roller, ring, frame, ends, -1.0)
+            out[6 * count + j] += total.normal
+        if ends.cover > 0.0:
+            piece = end_side(roller, ring, frame, ends, 1.0)
+            out[7 * count + j] += piece.normal
+            total = add(total, piece)
+    return total
+
+
+@inline_kernel
+def roller_cage(j, roller, cage, trig, model, out):
+    """All four faces of pocket j on roller j.
+
+    Parameters
+    ----------
+    j : int
+        Roller.
+    roller : Body
+        Roller.
+    cage : Body
+        Cage.
+    trig : tuple of 2 float
+        Cosine and sine of the cage angle.
+    model : Model
+        Constants.
+    out : ndarray (output_size,)
+        Contact output, written.
+
+    Returns
+    -------
+    Wrench
+        On the roller.
+    """
+    z = model.count
+    t = model.tables
+    cosine = trig[0] * t.pocket_cos[j] - trig[1] * t.pocket_sin[j]
+    sine = trig[1] * t.pocket_cos[j] + trig[0] * t.pocket_sin[j]
+    frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
+    lead = bar_spatial(roller, cage, frame, model.pocket, 1.0, t)
+    trail = bar_spatial(roller, cage, frame, model.pocket, -1.0, t)
+    base = end_side(roller, cage, frame, model.ends, -1.0)
+    cover = end_side(roller, cage, frame, model.ends, 1.0)
+    out[2 * z + j] = lead.normal
+    out[3 * z + j] = trail.normal
+    out[4 * z + j] = base.normal
+    out[5 * z + j] = cover.normal
+    out[8 * z + 7 + j] = lead.approach
+    out[9 * z + 7 + j] = trail.approach
+    out[10 * z + 7 + j] = base.approach
+    out[11 * z + 7 + j] = cover.approach
+    return add(add(lead, trail), add(base, cover))
+
+
+@inline_kernel
+def cage_lands(cage, guide, model, out):
+    """Both lands on the cage.
+
+    Parameters
+    ----------
+    cage : Body
+        Cage.
+    guide : Body
+        Guiding ring.
+    model : Model
+        Constants.
+    out : ndarray (output_size,)
+        Contact output, written.
+
+    Returns
+    -------
+    Wrench
+        On the cage.
+    """
+    z = model.count
+    total = no_wrench()
+    for side in range(2):
+        s = (2.0 * side - 1.0) * model.land_z
+        piece = round_slice(cage, guide, model.land, s, 0.0, 0.5)
+        out[8 * z + side] = piece.normal
+        out[8 * z + 2 + side] = piece.fx
+        out[8 * z + 4 + side] = piece.fy
+        out[12 * z + 7 + side] = piece.approach
+        total = add(total, piece)
+    return total

@@ -1,0 +1,259 @@
+"""Codes of laws and constant parameters of the kernels."""
+
+from enum import IntEnum
+from typing import NamedTuple
+
+import numpy as np
+
+
+class TractionLaw(IntEnum):
+    """Codes of the friction laws."""
+
+    COULOMB = 0
+    FOUR_PARAMETER = 1
+
+
+class Guidance(IntEnum):
+    """What centres the cage."""
+
+    OUTER_RING = 0
+    INNER_RING = 1
+    ROLLER = 2
+
+
+class Disc(NamedTuple):
+    """Planar motion of one body: position and velocity of its centre, spin [m, m/s, rad/s]."""
+
+    x: float
+    y: float
+    vx: float
+    vy: float
+    spin: float
+
+
+class Body(NamedTuple):
+    """Spatial motion of one body: centre, velocity, axis direction (ux, uy, 1), its rate, spin."""
+
+    x: float
+    y: float
+    z: float
+    vx: float
+    vy: float
+    vz: float
+    ux: float
+    uy: float
+    wx: float
+    wy: float
+    spin: float
+
+
+class PlanarPair(NamedTuple):
+    """Force on the first body, moment on each body about its own centre, normal force, powers."""
+
+    fx: float
+    fy: float
+    moment: float
+    reaction: float
+    normal: float
+    heat: float
+    energy: float
+    approach: float
+
+
+class Wrench(NamedTuple):
+    """Force and moment on a body about its centre, with normal force, heat, elastic energy."""
+
+    fx: float
+    fy: float
+    fz: float
+    mx: float
+    my: float
+    mz: float
+    normal: float
+    heat: float
+    energy: float
+    approach: float
+
+
+class Traction(NamedTuple):
+    """A friction law: code, Coulomb coefficient and slip scale [m/s], four constants."""
+
+    law: int
+    friction: float
+    slip_scale: float
+    a: float
+    b: float
+    c: float
+    d: float
+
+
+class RoundPair(NamedTuple):
+    """Two round surfaces, one inside the other: roller and raceway, or cage and guiding land.
+
+    With w the distance of the first body's centre from the ring axis the penetration is
+    delta = side * w - gap; the contact point lies at `arm` from the first body's centre along
+    the outward direction. side is +1 when the first body touches outwards or is pushed back
+    inwards, -1 for a roller on the inner ring.
+    """
+
+    side: float
+    gap: float
+    arm: float
+    constant: float
+    damping: float
+    traction: Traction
+
+
+class Pocket(NamedTuple):
+    """Cage pocket: tangential faces.
+
+    radius: roller radius; half_clearance; face angle as cosine and sine; pitch_radius: radius of
+    the pocket centre; low, high: extent of the bar along its face from the pitch radius [m];
+    constant [N/m^(10/9)] and backing [N/m] for the full length; film: factor of the squeeze film,
+    3 sqrt(2) pi eta L R^(3/2) times the oil share [N s m^(1/2)]; floor [m]: least film thickness.
+    """
+
+    radius: float
+    half_clearance: float
+    cosine: float
+    sine: float
+    pitch_radius: float
+    low: float
+    high: float
+    constant: float
+    backing: float
+    damping: float
+    film: float
+    floor: float
+    traction: Traction
+
+
+class PocketFrame(NamedTuple):
+    """Directions along the orbit (t) and outwards (r) fixed to a tilted body, with pocket errors.
+
+    tz and rz are the axial parts -u.t and -u.r; shift moves the pocket centre along t [m]; extra
+    opens each half of the clearance [m].
+    """
+
+    tx: float
+    ty: float
+    tz: float
+    rx: float
+    ry: float
+    rz: float
+    shift: float
+    extra: float
+
+
+class EndPair(NamedTuple):
+    """Roller end against a plane of a ring or of the cage, touched at two points of the end.
+
+    half_length: of the roller; half_gap: axial play to each side; radial, tangential: offsets of
+    the points from the roller axis [m]; stiffness of one point [N/m]; film [N s m^2] and floor [m] of the squeeze film.
+    base, cover: 1 where the plane exists, else 0.
+    """
+
+    half_length: float
+    half_gap: float
+    radial: float
+    tangential: float
+    stiffness: float
+    damping: float
+    film: float
+    floor: float
+    base: float
+    cover: float
+    traction: Traction
+
+
+class Inertia(NamedTuple):
+    """Mass [kg], inertia about the own axis and across it [kg m^2]."""
+
+    mass: float
+    axial: float
+    transverse: float
+
+
+class Drag(NamedTuple):
+    """Resistance of the oil-air mixture.
+
+    roller_force [N s^2/m^2], roller_spin [N m s^2], cage_spin [N m s^2], land [N m s]: viscous
+    torque of the film in the guidance per unit of speed difference; rotor [N s/m] and rotor_tilt
+    [N m s]: damping of the inner ring against the housing.
+    """
+
+    roller_force: float
+    roller_spin: float
+    cage_spin: float
+    land: float
+    rotor: float
+    rotor_tilt: float
+
+
+class Duty(NamedTuple):
+    """What drives the bearing: speeds, loads, gravity, carrier rotation (SI)."""
+
+    inner_speed: float
+    outer_speed: float
+    force_x: float
+    force_y: float
+    force_z: float
+    moment_x: float
+    moment_y: float
+    gravity: float
+    gravity_angle: float
+    carrier_speed: float
+    carrier_radius: float
+    outer_tilt_x: float
+    outer_tilt_y: float
+
+
+class Shaking(NamedTuple):
+    """Imposed base acceleration: periodic table with derivatives, harmonics, fade-in."""
+
+    table: np.ndarray
+    interval: float
+    harmonic: np.ndarray
+    ramp: float
+
+
+class Tables(NamedTuple):
+    """Arrays: per pocket and per slice numbers, locks.
+
+    pocket_cos, pocket_sin: nominal pocket angle; pocket_shift [m]: pitch error along the orbit;
+    pocket_extra [m]: additional half clearance; slice_z [m], slice_drop [m], slice_weight [-];
+    free: 1 for a free degree of freedom and 0 for a locked one in the order of
+    `rollsim.kernels.layout.LOCK_NAMES`.
+    """
+
+    pocket_cos: np.ndarray
+    pocket_sin: np.ndarray
+    pocket_shift: np.ndarray
+    pocket_extra: np.ndarray
+    slice_z: np.ndarray
+    slice_drop: np.ndarray
+    slice_weight: np.ndarray
+    free: np.ndarray
+
+
+class Model(NamedTuple):
+    """Everything constant that the right-hand side needs."""
+
+    count: int
+    spatial: int
+    guidance: int
+    land_z: float
+    roller: Inertia
+    cage: Inertia
+    ring: Inertia
+    outer: RoundPair
+    inner: RoundPair
+    land: RoundPair
+    pocket: Pocket
+    ends: EndPair
+    outer_flange: EndPair
+    inner_flange: EndPair
+    drag: Drag
+    duty: Duty
+    shaking: Shaking
+    tables: Tables

@@ -1,0 +1,340 @@
+"""From a case to the numbers of the kernels."""
+
+import json
+import math
+from dataclasses import asdict, dataclass, field
+
+import numpy as np
+
+from rollsim.case.schema import Assumption
+from rollsim.kernels.layout import LOCK_NAMES
+from rollsim.kernels.types import Drag, Duty, Inertia, Model, Shaking, Tables
+from rollsim.model import pairs
+from rollsim.model.inertia import cage_inertia, inner_ring_inertia, roller_inertia
+from rollsim.model.kinematics import (
+    centrifugal_force,
+    diameter_ratio,
+    epicyclic_cage_speed,
+    epicyclic_roller_spin,
+)
+from rollsim.model.profile import profile_drop, slice_centres, slice_weights
+from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
+from rollsim.model.vibration import VibrationSummary, build_vibration
+from rollsim.units import DEG, G0, KN, MM, MRAD, NS_PER_MM, RPM_TO_RAD_S
+
+#: Drag coefficient of a roller across the oil-air mixture and friction factor of wetted surfaces:
+#: orders of magnitude, common practice without source.
+ROLLER_DRAG_COEFFICIENT = 1.2
+SURFACE_FRICTION_FACTOR = 0.01
+#: Damping of the inner ring over critical damping.
+ROTOR_DAMPING_RATIO = 0.02
+#: Initial scatter of the rollers over the half pocket clearance.
+START_SCATTER = 0.4
+
+
+@dataclass(frozen=True)
+class BuiltModel:
+    """The kernels' constants of a case and what follows from them.
+
+    model: Model; statics: static state at the start; azimuths: array (Z,), rad, of the rollers at
+    the start; cage_speed, roller_spin: epicyclic, rad/s; vibration: VibrationSummary;
+    assumptions: the case's and the model's own; case: the Case; seed: of the initial scatter.
+    """
+
+    case: object
+    model: Model
+    statics: StaticEquilibrium
+    azimuths: np.ndarray
+    cage_speed: float
+    roller_spin: float
+    vibration: VibrationSummary
+    seed: int
+    assumptions: tuple = field(default_factory=tuple)
+
+
+def build_model(case, duration=None, seed=None):
+    """Compute everything that the right-hand side needs.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    duration : float or None, s
+        Simulated time; that of the case when None.
+    seed : int or None
+        Seed of the initial scatter; that of the case when None. The vibration sources take their
+        seeds from the case.
+
+    Returns
+    -------
+    BuiltModel
+        Constants and initial quantities.
+    """
+    duration = case.duty.duration_s if duration is None else duration
+    seed = case.case.seed if seed is None else seed
+    inner_speed = RPM_TO_RAD_S * case.duty.speed_rpm
+    outer_speed = RPM_TO_RAD_S * case.duty.outer_speed_rpm
+    roller_diameter = MM * case.roller.diameter_mm
+    pitch_diameter = MM * case.bearing.pitch_diameter_mm
+    cage_speed = epicyclic_cage_speed(
+        inner_speed, outer_speed, diameter_ratio(roller_diameter, pitch_diameter)
+    )
+    spin = epicyclic_roller_spin(inner_speed, outer_speed, roller_diameter, pitch_diameter)
+    azimuths = _start_azimuths(case, seed)
+    statics = _statics(case, azimuths, cage_speed)
+    vibration = build_vibration(case, duration)
+    ring = _ring(case)
+    added = [_rotor_mass(case, ring)]
+    drag = _drag(case, statics, ring, azimuths, added)
+    outer, inner = pairs.raceway_pairs(case)
+    pocket = pairs.pocket_faces(case)
+    model = Model(
+        count=case.roller.count,
+        spatial=int(case.solver.motion == "spatial"),
+        guidance=int(pairs.guidance_code(case)),
+        land_z=_land_position(case),
+        roller=_kernel_inertia(roller_inertia(case)),
+        cage=_kernel_inertia(cage_inertia(case)),
+        ring=ring,
+        outer=outer,
+        inner=inner,
+        land=pairs.land_pair(case),
+        pocket=pocket,
+        ends=pairs.cage_ends(case),
+        outer_flange=pairs.flange_pair(case, "outer"),
+        inner_flange=pairs.flange_pair(case, "inner"),
+        drag=drag,
+        duty=_duty(case),
+        shaking=Shaking(
+            np.ascontiguousarray(vibration.random_table, dtype=float),
+            float(vibration.sample_interval),
+            np.ascontiguousarray(vibration.harmonic, dtype=float).reshape(-1, 7),
+            float(vibration.ramp),
+        ),
+        tables=_tables(case),
+    )
+    added += _computed(case, model)
+    named = {a.key: a for a in (*case.assumptions, *(a for a in added if a))}
+    return BuiltModel(
+        case, model, statics, azimuths, cage_speed, spin, vibration.summary, seed,
+        tuple(named.values()),
+    )  # fmt: skip
+
+
+def derived_attributes(built):
+    """Numbers that readers of a history need, as root attributes of the file.
+
+    Parameters
+    ----------
+    built : BuiltModel
+        The model.
+
+    Returns
+    -------
+    dict
+        Attribute name -> value, units in the names.
+    """
+    model = built.model
+    return {
+        "guidance_clearance_m": model.land.gap if built.case.cage.guidance != "roller" else 0.0,
+        "pocket_clearance_m": 2.0 * model.pocket.half_clearance,
+        "epicyclic_cage_speed_rad_per_s": built.cage_speed,
+        "epicyclic_roller_spin_rad_per_s": built.roller_spin,
+        "inner_speed_rad_per_s": model.duty.inner_speed,
+        "outer_speed_rad_per_s": model.duty.outer_speed,
+        "roller_count": model.count,
+        "pitch_radius_m": model.pocket.pitch_radius,
+        "roller_radius_m": model.pocket.radius,
+        "roller_mass_kg": model.roller.mass,
+        "cage_mass_kg": model.cage.mass,
+        "guidance": built.case.cage.guidance,
+        "motion": built.case.solver.motion,
+        "assumptions": json.dumps([asdict(item) for item in built.assumptions]),
+    }
+
+
+def _kernel_inertia(body):
+    """BodyInertia as the kernels take it."""
+    return Inertia(body.mass, body.axial, body.transverse)
+
+
+def _start_azimuths(case, seed):
+    """Evenly spaced rollers with a small seeded scatter inside their pockets."""
+    count = case.roller.count
+    generator = np.random.default_rng(np.random.SeedSequence([seed, 7]))
+    play = 1e-3 * case.clearance.pocket_um / case.bearing.pitch_diameter_mm
+    scatter = START_SCATTER * play * generator.uniform(-1.0, 1.0, count)
+    return 2.0 * math.pi * np.arange(count) / count + scatter
+
+
+def _statics(case, azimuths, cage_speed):
+    """Static state under load, weight of the rotor and centrifugal force of the rollers."""
+    outer, inner = pairs.raceway_pairs(case)
+    mass = roller_inertia(case).mass
+    carrier = RPM_TO_RAD_S * case.duty.carrier_speed_rpm
+    # In a turning carrier frame the rollers feel their absolute orbit speed.
+    force = centrifugal_force(mass, outer.gap, cage_speed + carrier)
+    contacts = StaticContacts(
+        outer.constant, inner.constant, 1e-6 * case.clearance.radial_um, force
+    )
+    ring = _ring(case)
+    duty = _duty(case)
+    weight = ring.mass * duty.gravity
+    lift = ring.mass * duty.carrier_speed**2 * duty.carrier_radius
+    load = np.array(
+        [
+            duty.force_x + weight * math.cos(duty.gravity_angle),
+            duty.force_y + weight * math.sin(duty.gravity_angle) + lift,
+        ]
+    )
+    return static_equilibrium(contacts, azimuths, load)
+
+
+def _ring(case):
+    """Inertia of inner ring and rotor share; a given mass scales the moments."""
+    body = inner_ring_inertia(case)
+    mass = case.duty.rotor_mass_kg
+    scale = 1.0 if mass is None else mass / body.mass
+    return Inertia(scale * body.mass, scale * body.axial, scale * body.transverse)
+
+
+def _rotor_mass(case, ring):
+    """Assumption on the rotor mass, or None when given."""
+    if case.duty.rotor_mass_kg is not None:
+        return None
+    return Assumption(
+        "duty.rotor_mass_kg", round(ring.mass, 3), "kg", "inner ring alone, from its outline",
+        "a heavy rotor share turns base acceleration into raceway load",
+    )  # fmt: skip
+
+
+def _drag(case, statics, ring, azimuths, added):
+    """Drag coefficients and rotor damping."""
+    oil = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    density = case.lubricant.oil_air_density_kg_per_m3
+    radius = 0.5 * MM * case.roller.diameter_mm
+    length = MM * case.roller.length_mm
+    outer_radius = 0.5 * MM * case.cage.outer_diameter_mm
+    width = length + MM * (case.cage.base_ring_thickness_mm + case.cage.cover_thickness_mm)
+    surface = math.pi * density * SURFACE_FRICTION_FACTOR
+    land = pairs.land_pair(case)
+    torque = 0.0
+    if land.gap > 0.0 and case.cage.guidance != "roller":
+        two_lands = 2.0 * pairs.land_width(case)
+        torque = 2.0 * math.pi * oil * abs(land.arm) ** 3 * two_lands / land.gap
+    rotor = case.duty.rotor_damping_Ns_per_mm
+    if rotor is None:
+        stiffness = _ring_stiffness(case, statics, azimuths)
+        damping = 2.0 * ROTOR_DAMPING_RATIO * math.sqrt(stiffness * ring.mass)
+        added.append(
+            Assumption(
+                "duty.rotor_damping_Ns_per_mm", round(damping / NS_PER_MM, 4), "N s/mm",
+                "2 % of critical damping of the inner ring on its loaded rollers",
+                "limits the resonance of the inner ring on its rollers",
+            )
+        )  # fmt: skip
+    else:
+        damping = NS_PER_MM * rotor
+    return Drag(
+        roller_force=density * ROLLER_DRAG_COEFFICIENT * radius * length,
+        roller_spin=surface * length * radius**4,
+        cage_spin=surface * width * outer_radius**4,
+        land=torque,
+        rotor=damping,
+        rotor_tilt=damping * length**2 / 12.0,
+    )
+
+
+def _ring_stiffness(case, statics, azimuths):
+    """Radial stiffness of the loaded bearing in its stiffest direction, N/m."""
+    outer, _ = pairs.raceway_pairs(case)
+    pair = outer.constant / 2.0 ** (10.0 / 9.0)
+    force = np.maximum(statics.inner_force, 1.0)
+    slope = 10.0 / 9.0 * pair**0.9 * force**0.1 * (statics.inner_force > 0.0)
+    normals = np.column_stack([np.cos(azimuths), np.sin(azimuths)])
+    matrix = (normals.T * slope) @ normals
+    return max(float(np.linalg.eigvalsh(matrix)[-1]), pair**0.9)
+
+
+def _land_position(case):
+    """Distance of the middle of a land from the middle of the pockets."""
+    cage = case.cage
+    thickness = 0.5 * (cage.base_ring_thickness_mm + cage.cover_thickness_mm)
+    pocket = case.roller.length_mm + 1e-3 * case.clearance.pocket_axial_um
+    return 0.5 * MM * (pocket + thickness)
+
+
+def _duty(case):
+    """Speeds and loads in SI."""
+    duty = case.duty
+    angle = DEG * duty.load_direction_deg
+    load = KN * duty.radial_load_kN
+    tilt_x, tilt_y = case.bearing.misalignment_mrad
+    moment_x, moment_y = duty.tilting_moment_Nm
+    return Duty(
+        inner_speed=RPM_TO_RAD_S * duty.speed_rpm,
+        outer_speed=RPM_TO_RAD_S * duty.outer_speed_rpm,
+        force_x=load * math.cos(angle),
+        force_y=load * math.sin(angle),
+        force_z=KN * duty.axial_load_kN,
+        moment_x=float(moment_x),
+        moment_y=float(moment_y),
+        gravity=G0 if duty.gravity else 0.0,
+        gravity_angle=DEG * duty.gravity_direction_deg,
+        carrier_speed=RPM_TO_RAD_S * duty.carrier_speed_rpm,
+        carrier_radius=MM * duty.carrier_radius_mm,
+        outer_tilt_x=MRAD * tilt_x,
+        outer_tilt_y=MRAD * tilt_y,
+    )
+
+
+def _tables(case):
+    """Per-pocket and per-slice arrays, and the locks."""
+    count = case.roller.count
+    angle = 2.0 * math.pi * np.arange(count) / count
+    length = pairs.effective_length(case)
+    slices = case.roller.slices
+    centres = slice_centres(length, slices)
+    drop = profile_drop(case.roller.profile, centres, length, MM * case.roller.diameter_mm)
+    locked = set(case.solver.locked)
+    if case.solver.motion == "spatial" and slices == 1:
+        # One slice in the middle cannot resist tilting.
+        locked |= {"roller_tilt_x", "roller_tilt_y", "inner_tilt_x", "inner_tilt_y"}
+    free = np.array([0.0 if name in locked else 1.0 for name in LOCK_NAMES])
+    return Tables(
+        pocket_cos=np.cos(angle),
+        pocket_sin=np.sin(angle),
+        pocket_shift=np.zeros(count),
+        pocket_extra=np.zeros(count),
+        slice_z=np.asarray(centres, dtype=float),
+        slice_drop=np.asarray(drop, dtype=float),
+        slice_weight=np.asarray(slice_weights(slices), dtype=float),
+        free=free,
+    )
+
+
+def _computed(case, model):
+    """Assumptions whose value the model computed."""
+    rows = (
+        ("roller.effective_length_mm", pairs.effective_length(case) / MM, "mm"),
+        ("cage.mass_kg", model.cage.mass, "kg"),
+        ("cage.bar_stiffness_N_per_um", model.pocket.backing * 1e-6, "N/um"),
+        ("cage.land_width_mm", pairs.land_width(case) / MM, "mm"),
+        ("cage.cover_load_diameter_mm", case.bearing.pitch_diameter_mm, "mm"),
+        ("bearing.flange_height_mm", 0.15 * case.roller.diameter_mm, "mm"),
+    )
+    known = {item.key: item for item in case.assumptions}
+    found = []
+    for key, value, unit in rows:
+        if key in known:
+            old = known[key]
+            found.append(Assumption(key, round(value, 4), unit, old.why, old.effect))
+    if case.solver.motion == "spatial" and case.roller.slices == 1:
+        found.append(
+            Assumption(
+                "solver.locked", "tilt of rollers and inner ring", "",
+                "one slice cannot resist tilting; give 3 or more slices to let them tilt",
+                "no skew and no tilt is computed",
+            )
+        )  # fmt: skip
+    return found

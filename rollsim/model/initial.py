@@ -1,0 +1,99 @@
+"""Initial state and the scales of the error norm."""
+
+import numpy as np
+
+from rollsim.kernels.layout import ledger_offset, planar_size, state_size
+from rollsim.kernels.types import Guidance
+
+#: Deflection scale is never taken smaller than this, m.
+LEAST_DEFLECTION = 1e-6
+
+
+def initial_state(built):
+    """State at time zero: static equilibrium, epicyclic speeds, cage centred in its guide.
+
+    Parameters
+    ----------
+    built : BuiltModel
+        The model.
+
+    Returns
+    -------
+    ndarray (state_size,)
+        State vector.
+    """
+    model = built.model
+    z = model.count
+    y = np.zeros(state_size(z))
+    radius = model.pocket.pitch_radius + built.statics.radial_offset
+    cosine = np.cos(built.azimuths)
+    sine = np.sin(built.azimuths)
+    y[:z] = radius * cosine
+    y[z : 2 * z] = radius * sine
+    y[2 * z : 3 * z] = -built.cage_speed * radius * sine
+    y[3 * z : 4 * z] = built.cage_speed * radius * cosine
+    y[4 * z : 5 * z] = built.roller_spin
+    cage = 5 * z
+    y[cage + 5] = built.cage_speed
+    y[cage + 6 : cage + 8] = built.statics.displacement
+    if model.guidance == Guidance.INNER_RING:
+        y[cage : cage + 2] = built.statics.displacement
+    _tilt_with_rings(y, model)
+    return y
+
+
+def _tilt_with_rings(y, model):
+    """Start rollers, cage and inner ring parallel to a misaligned outer ring."""
+    z = model.count
+    tail = planar_size(z)
+    tilt = (model.duty.outer_tilt_x, model.duty.outer_tilt_y)
+    for axis, value in enumerate(tilt):
+        y[tail + (1 + axis) * z : tail + (2 + axis) * z] = value
+        y[tail + 6 * z + 1 + axis] = value
+        y[tail + 6 * z + 7 + axis] = value
+    y[tail : tail + z] = -(tilt[0] * y[:z] + tilt[1] * y[z : 2 * z])
+
+
+def error_scales(built, tolerance):
+    """Absolute error allowed in one step for every entry of the state.
+
+    Penetrations are micrometres on coordinates of decimetres, so a relative tolerance on the
+    coordinates means nothing. Scales: the static raceway deflection d for positions, d times the
+    natural frequency of a roller between its raceways for velocities, both divided by the roller
+    radius, the pitch radius or the half length for angles. The ledger is not controlled.
+
+    Parameters
+    ----------
+    built : BuiltModel
+        The model.
+    tolerance : float
+        Share of the scales.
+
+    Returns
+    -------
+    ndarray (state_size,)
+        Error allowed; infinity for the ledger.
+    """
+    model = built.model
+    z = model.count
+    force = max(float(np.max(built.statics.outer_force)), 1.0)
+    deflection = max((force / model.outer.constant) ** 0.9, LEAST_DEFLECTION)
+    rate = np.sqrt(2.0 * 10.0 / 9.0 * force / deflection / model.roller.mass)
+    speed = deflection * rate
+    half_length = model.ends.half_length
+    scale = np.empty(state_size(z))
+    scale[: 2 * z] = deflection
+    scale[2 * z : 4 * z] = speed
+    scale[4 * z : 5 * z] = speed / model.pocket.radius
+    pitch = model.pocket.pitch_radius
+    d, v = deflection, speed
+    scale[5 * z : 5 * z + 10] = [d, d, d / pitch, v, v, v / pitch, d, d, v, v]
+    scale[ledger_offset(z) : planar_size(z)] = np.inf
+    tail = planar_size(z)
+    scale[tail : tail + z] = d
+    scale[tail + z : tail + 3 * z] = d / half_length
+    scale[tail + 3 * z : tail + 4 * z] = v
+    scale[tail + 4 * z : tail + 6 * z] = v / half_length
+    body = [d, d / pitch, d / pitch, v, v / pitch, v / pitch]
+    scale[tail + 6 * z :] = [*body, *body]
+    return tolerance * scale

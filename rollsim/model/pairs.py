@@ -1,0 +1,315 @@
+"""Contact pairs of the kernels from a case."""
+
+import math
+
+import numpy as np
+
+from rollsim.kernels.types import EndPair, Guidance, Pocket, RoundPair, Traction, TractionLaw
+from rollsim.model.stiffness import cage_bar_stiffness, line_contact_constant, reduced_modulus
+from rollsim.units import DEG, MM, N_PER_UM, UM
+
+#: Film floor at the roller ends over that in the pockets: end faces are turned, not flat.
+END_FLOOR_FACTOR = 10.0
+#: At a roller end, over the roller radius: radius of the film patch, offset of the two points.
+END_PATCH = 0.25
+END_SPREAD = 0.5
+
+
+def coulomb_traction(friction, slip_scale):
+    """Coulomb friction as the kernels take it.
+
+    Parameters
+    ----------
+    friction : float
+        Coefficient.
+    slip_scale : float, m/s
+        Slip at which 71 % of it is reached.
+
+    Returns
+    -------
+    Traction
+        The law.
+    """
+    return Traction(int(TractionLaw.COULOMB), friction, slip_scale, 0.0, 0.0, 0.0, 0.0)
+
+
+def raceway_traction(case):
+    """Traction law of the raceways.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    Traction
+        The law.
+    """
+    oil = case.lubricant
+    law = coulomb_traction(oil.raceway_friction, oil.raceway_slip_scale_m_per_s)
+    if oil.raceway_traction == "coulomb":
+        return law
+    a, b, c, d = (float(value) for value in oil.four_parameter)
+    return law._replace(law=int(TractionLaw.FOUR_PARAMETER), a=a, b=b, c=c, d=d)
+
+
+def sliding_traction(case, friction):
+    """Coulomb law of a sliding contact of the cage or of a flange.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    friction : float
+        Coefficient.
+
+    Returns
+    -------
+    Traction
+        The law.
+    """
+    return coulomb_traction(friction, case.lubricant.sliding_slip_scale_m_per_s)
+
+
+def effective_length(case):
+    """Length of the line contacts of a roller.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        m; 0.96 of the roller length unless given.
+    """
+    given = case.roller.effective_length_mm
+    return MM * (0.96 * case.roller.length_mm if given is None else given)
+
+
+def pair_modulus(case, first, second):
+    """Reduced modulus of two materials of a case.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    first : str
+        Name of a material.
+    second : str
+        Likewise.
+
+    Returns
+    -------
+    float
+        Pa.
+    """
+    a = case.materials[first]
+    b = case.materials[second]
+    return reduced_modulus(a.youngs_modulus, a.poisson, b.youngs_modulus, b.poisson)
+
+
+def raceway_pairs(case):
+    """Roller on outer and inner raceway; half of the clearance lies at each.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    outer : RoundPair
+        Outer raceway.
+    inner : RoundPair
+        Inner raceway.
+    """
+    radius = 0.5 * MM * case.roller.diameter_mm
+    pitch = 0.5 * MM * case.bearing.pitch_diameter_mm
+    play = 0.25 * UM * case.clearance.radial_um
+    modulus = pair_modulus(case, case.roller.material, "bearing_steel")
+    constant = line_contact_constant(effective_length(case), modulus)
+    law = raceway_traction(case)
+    damping = case.contact.raceway_damping_s_per_m
+    # The outer raceway has radius pitch + radius + play: the roller centre may be at pitch + play.
+    outer = RoundPair(1.0, pitch + play, radius, constant, damping, law)
+    return outer, RoundPair(-1.0, -(pitch - play), -radius, constant, damping, law)
+
+
+def guidance_code(case):
+    """Code of the guidance of the cage.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    Guidance
+        The code.
+    """
+    return Guidance[case.cage.guidance.upper()]
+
+
+def land_width(case):
+    """Width of one guiding land.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        m; the mean thickness of cover and base ring unless given.
+    """
+    cage = case.cage
+    if cage.land_width_mm is not None:
+        return MM * cage.land_width_mm
+    return 0.5 * MM * (cage.base_ring_thickness_mm + cage.cover_thickness_mm)
+
+
+def land_pair(case):
+    """Cage in its guiding ring; the constant is that of both lands together.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    RoundPair
+        The pair; unused values where the rollers guide the cage.
+    """
+    outside = case.cage.guidance != "inner_ring"
+    diameter = case.cage.outer_diameter_mm if outside else case.cage.inner_diameter_mm
+    arm = (0.5 if outside else -0.5) * MM * diameter
+    gap = 0.5 * UM * (case.clearance.guidance_um or 0.0)
+    modulus = pair_modulus(case, case.cage.material, "bearing_steel")
+    constant = 2.0 * line_contact_constant(land_width(case), modulus)
+    law = sliding_traction(case, case.lubricant.land_friction)
+    return RoundPair(1.0, gap, arm, constant, case.contact.cage_damping_s_per_m, law)
+
+
+def squeeze_factor(case):
+    """Factor of the pocket squeeze film, 3 sqrt(2) pi eta L R^(3/2) times the oil share.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        N s m^(1/2).
+    """
+    radius = 0.5 * MM * case.roller.diameter_mm
+    viscosity = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    return 3.0 * math.sqrt(2.0) * math.pi * viscosity * effective_length(case) * radius**1.5
+
+
+def pocket_faces(case):
+    """Tangential faces of the pockets.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    Pocket
+        Geometry and laws.
+    """
+    pitch = 0.5 * MM * case.bearing.pitch_diameter_mm
+    angle = DEG * case.cage.pocket_side_angle_deg
+    stiffness = case.cage.bar_stiffness_N_per_um
+    backing = cage_bar_stiffness(case) if stiffness is None else N_PER_UM * stiffness
+    modulus = pair_modulus(case, case.cage.material, case.roller.material)
+    return Pocket(
+        radius=0.5 * MM * case.roller.diameter_mm,
+        half_clearance=0.5 * UM * case.clearance.pocket_um,
+        cosine=math.cos(angle),
+        sine=math.sin(angle),
+        pitch_radius=pitch,
+        low=(0.5 * MM * case.cage.inner_diameter_mm - pitch) / math.cos(angle),
+        high=(0.5 * MM * case.cage.outer_diameter_mm - pitch) / math.cos(angle),
+        constant=line_contact_constant(effective_length(case), modulus),
+        backing=backing,
+        damping=case.contact.cage_damping_s_per_m,
+        film=squeeze_factor(case),
+        floor=UM * case.lubricant.pocket_roughness_um,
+        traction=sliding_traction(case, case.lubricant.pocket_friction),
+    )
+
+
+def cage_ends(case):
+    """Roller ends against the end rings of the cage.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    EndPair
+        Geometry and laws of base and cover.
+    """
+    radius = 0.5 * MM * case.roller.diameter_mm
+    load = case.cage.cover_load_diameter_mm
+    pitch = case.bearing.pitch_diameter_mm
+    viscosity = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    return EndPair(
+        half_length=0.5 * MM * case.roller.length_mm,
+        half_gap=0.5 * UM * case.clearance.pocket_axial_um,
+        radial=0.5 * MM * ((pitch if load is None else load) - pitch),
+        tangential=END_SPREAD * radius,
+        stiffness=0.5 * N_PER_UM * case.cage.end_stiffness_N_per_um,
+        damping=case.contact.cage_damping_s_per_m,
+        film=1.5 * math.pi * viscosity * (END_PATCH * radius) ** 4,
+        floor=END_FLOOR_FACTOR * UM * case.lubricant.pocket_roughness_um,
+        base=1.0,
+        cover=1.0,
+        traction=sliding_traction(case, case.lubricant.end_friction),
+    )
+
+
+def flange_pair(case, ring):
+    """Roller ends against the flanges of a ring, touched at half their height.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    ring : str
+        "outer" or "inner".
+
+    Returns
+    -------
+    EndPair
+        Geometry and laws; base and cover are 0 where the ring has no flange.
+    """
+    radius = 0.5 * MM * case.roller.diameter_mm
+    given = case.bearing.flange_height_mm
+    height = 0.3 * radius if given is None else MM * given
+    offset = radius - 0.5 * height
+    return EndPair(
+        half_length=0.5 * MM * case.roller.length_mm,
+        half_gap=0.5 * UM * case.clearance.flange_axial_um,
+        radial=offset if ring == "outer" else -offset,
+        tangential=END_SPREAD * float(np.sqrt(radius**2 - offset**2)),
+        stiffness=0.5 * N_PER_UM * case.contact.flange_stiffness_N_per_um,
+        damping=case.contact.raceway_damping_s_per_m,
+        film=0.0,
+        floor=END_FLOOR_FACTOR * UM * case.lubricant.pocket_roughness_um,
+        base=float(f"{ring}_base" in case.bearing.flanges),
+        cover=float(f"{ring}_cover" in case.bearing.flanges),
+        traction=sliding_traction(case, case.lubricant.flange_friction),
+    )

@@ -1,0 +1,1 @@
+"""Running a case: integrators, balances, blocks, checkpoints, progress."""

@@ -1,0 +1,190 @@
+"""From recorded states to the channels of a history file."""
+
+import numpy as np
+
+from rollsim.kernels.jit import kernel
+from rollsim.kernels.layout import planar_size
+from rollsim.kernels.vibration import base_acceleration
+
+_IMPACT_COLUMNS = (
+    "roller", "face", "start", "duration", "peak", "impulse", "approach_speed", "azimuth",
+)  # fmt: skip
+
+
+@kernel
+def acceleration_series(times, shaking, target):
+    """Imposed acceleration at many times.
+
+    Parameters
+    ----------
+    times : ndarray (n,), s
+        Times.
+    shaking : Shaking
+        Imposed vibration.
+    target : ndarray (n, 3), m/s^2
+        Written.
+
+    Returns
+    -------
+    None
+    """
+    for i in range(times.shape[0]):
+        ax, ay, az = base_acceleration(times[i], shaking)
+        target[i, 0] = ax
+        target[i, 1] = ay
+        target[i, 2] = az
+
+
+def _body_channels(states, count):
+    """Channels of cage and inner ring."""
+    c = 5 * count
+    p = planar_size(count) + 6 * count
+    planar = states[:, c : c + 10]
+    tail = states[:, p : p + 12]
+    return {
+        "cage_position": np.column_stack([planar[:, 0], planar[:, 1], tail[:, 0]]),
+        "cage_velocity": np.column_stack([planar[:, 3], planar[:, 4], tail[:, 3]]),
+        "cage_tilt": tail[:, 1:3],
+        "cage_angle": planar[:, 2],
+        "cage_speed": planar[:, 5],
+        "inner_position": np.column_stack([planar[:, 6], planar[:, 7], tail[:, 6]]),
+        "inner_velocity": np.column_stack([planar[:, 8], planar[:, 9], tail[:, 9]]),
+    }
+
+
+def _roller_channels(states, count):
+    """Channels of the rollers; skew and tilt are the axis projected on the orbit triad."""
+    x, y, vx, vy, spin = (states[:, i * count : (i + 1) * count] for i in range(5))
+    p = planar_size(count)
+    z, ux, uy, vz = (states[:, p + i * count : p + (i + 1) * count] for i in range(4))
+    radius = np.hypot(x, y)
+    cosine, sine = x / radius, y / radius
+    return {
+        "roller_position": np.stack([x, y, z], axis=2),
+        "roller_velocity": np.stack([vx, vy, vz], axis=2),
+        "roller_azimuth": _counted_on(np.arctan2(y, x), states[:, 5 * count + 2], count),
+        "roller_orbit_speed": (x * vy - y * vx) / radius**2,
+        "roller_spin_speed": spin,
+        "roller_skew": uy * cosine - ux * sine,
+        "roller_tilt": ux * cosine + uy * sine,
+    }
+
+
+def _counted_on(angle, cage_angle, count):
+    """Orbit angle counted on past a turn: the branch nearest to the middle of the pocket."""
+    pocket = cage_angle[:, None] + 2.0 * np.pi * np.arange(count) / count
+    return pocket + np.remainder(angle - pocket + np.pi, 2.0 * np.pi) - np.pi
+
+
+def _forces(values, count):
+    """Normal forces of a contact output or of its maxima, by channel."""
+    parts = [values[:, i * count : (i + 1) * count] for i in range(8)]
+    return {
+        "raceway_force": np.stack(parts[0:2], axis=2),
+        "pocket_force": np.stack(parts[2:6], axis=2),
+        "flange_force": np.stack(parts[6:8], axis=2),
+    }
+
+
+def history_channels(samples, model):
+    """Sampled channels of a block.
+
+    Parameters
+    ----------
+    samples : Samples
+        What the march recorded.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    dict of str to ndarray
+        Channel name to values, first axis time.
+    """
+    count = model.count
+    acceleration = np.empty((len(samples.times), 3))
+    acceleration_series(samples.times, model.shaking, acceleration)
+    land = samples.outputs[:, 8 * count + 2 : 8 * count + 6]
+    zero = np.zeros(len(land))
+    return {
+        "time": samples.times,
+        "base_acceleration": acceleration,
+        **_body_channels(samples.states, count),
+        **_roller_channels(samples.states, count),
+        **_forces(samples.outputs, count),
+        "land_force": np.stack(
+            [np.column_stack([land[:, i], land[:, 2 + i], zero]) for i in range(2)], axis=1
+        ),
+    }
+
+
+def peak_channels(samples, count):
+    """Block maxima of a block.
+
+    Parameters
+    ----------
+    samples : Samples
+        What the march recorded.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    dict of str to ndarray
+        Channel name to values, first axis time.
+    """
+    land = samples.maxima[:, 8 * count : 8 * count + 2]
+    return {"time": samples.times, **_forces(samples.maxima, count), "land_force": land}
+
+
+def impact_columns(samples):
+    """Columns of the impact table of a block.
+
+    Parameters
+    ----------
+    samples : Samples
+        What the march recorded.
+
+    Returns
+    -------
+    dict of str to ndarray
+        Column name to values.
+    """
+    columns = dict(zip(_IMPACT_COLUMNS, samples.episodes.T, strict=True))
+    for name in ("roller", "face"):
+        columns[name] = columns[name].astype(int)
+    return columns
+
+
+def entry_name(index, count):
+    """Plain name of an entry of the state vector, for messages.
+
+    Parameters
+    ----------
+    index : int
+        Entry.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    str
+        Body and channel.
+    """
+    planar = ("position x", "position y", "velocity x", "velocity y", "spin speed")
+    tail = ("position z", "tilt x", "tilt y", "velocity z", "tilt rate x", "tilt rate y")
+    cage = ("position x", "position y", "angle", "velocity x", "velocity y", "speed")
+    if index < 5 * count:
+        return f"roller {index % count + 1}, {planar[index // count]}"
+    index -= 5 * count
+    if index < 6:
+        return f"cage, {cage[index]}"
+    if index < 10:
+        return f"inner ring, {planar[index - 6]}"
+    if index < 13:
+        return "ledger of energy and angular impulse"
+    index -= 13
+    if index < 6 * count:
+        return f"roller {index % count + 1}, {tail[index // count]}"
+    index -= 6 * count
+    return f"{'cage' if index < 6 else 'inner ring'}, {tail[index % 6]}"

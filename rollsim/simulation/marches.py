@@ -1,0 +1,251 @@
+"""The two kinds of march behind one small contract, for the run loop.
+
+A march has `advance()` (fill the buffers; a message on failure), `time`, `next_sample`,
+`counters()` and `checkpoint()`; `restore(checkpoint)` puts it back where a run was left.
+"""
+
+import numpy as np
+
+from rollsim.kernels.layout import output_size, state_size
+from rollsim.kernels.march import Clock, Status
+from rollsim.kernels.rhs import rhs
+from rollsim.simulation.channels import entry_name
+from rollsim.simulation.dormand_prince import recorded_march
+from rollsim.simulation.scipy_march import ScipyMarch
+
+COMPILED = "dormand_prince"
+
+
+class CompiledMarch:
+    """The compiled solver.
+
+    Parameters
+    ----------
+    problem : Problem
+        The problem.
+    recording : Recording
+        Buffers.
+    end : float, s
+        End of the run.
+    """
+
+    def __init__(self, problem, recording, end):
+        self.problem = problem
+        self.recording = recording
+        self.solver = recorded_march(problem, recording, end)
+
+    @property
+    def time(self):
+        """Time reached, s."""
+        return float(self.solver.clock[Clock.TIME])
+
+    @property
+    def next_sample(self):
+        """Number of the sample that comes next."""
+        return int(self.solver.clock[Clock.NEXT_SAMPLE])
+
+    def advance(self):
+        """Fill the buffers or reach the end.
+
+        Returns
+        -------
+        str or None
+            What went wrong.
+        """
+        if self.solver.status != "running":
+            return None
+        message = self.solver.step()
+        if message == Status.NON_FINITE.name:
+            entry = entry_name(int(self.solver.clock[Clock.BAD_ENTRY]), self.problem.model.count)
+            return f"a number stopped being finite at {self.time:.9g} s: {entry}"
+        if message == Status.STEP_COLLAPSED.name:
+            return f"the step length fell below 1e-13 s at {self.time:.9g} s"
+        return message
+
+    def counters(self):
+        """Steps, rejected steps and evaluations since the start.
+
+        Returns
+        -------
+        tuple of 3 int
+            The counts.
+        """
+        clock = self.solver.clock
+        return tuple(int(clock[i]) for i in (Clock.STEPS, Clock.REJECTED, Clock.EVALUATIONS))
+
+    def checkpoint(self):
+        """Everything needed to go on.
+
+        Returns
+        -------
+        dict of str to ndarray
+            Copies.
+        """
+        work, trackers = self.solver.work, self.recording.trackers
+        return {
+            "clock": self.solver.clock.copy(),
+            "state": work.y.copy(),
+            "rates": work.k[0].copy(),
+            "outputs": work.start.copy(),
+            "maxima": trackers.maxima.copy(),
+            "tracker": trackers.tracker.copy(),
+        }
+
+    def restore(self, checkpoint):
+        """Go on from a checkpoint.
+
+        Parameters
+        ----------
+        checkpoint : dict of str to ndarray
+            As `checkpoint` gave it.
+        """
+        work, trackers = self.solver.work, self.recording.trackers
+        pairs = (
+            (self.solver.clock, "clock"),
+            (work.y, "state"),
+            (work.k[0], "rates"),
+            (work.start, "outputs"),
+            (trackers.maxima, "maxima"),
+            (trackers.tracker, "tracker"),
+        )
+        for target, name in pairs:
+            target[:] = checkpoint[name]
+        self.solver.t = self.time
+        self.solver.y = work.y[: self.problem.active].copy()
+
+
+class ReferenceMarch:
+    """One of scipy's solvers.
+
+    Parameters
+    ----------
+    name : str
+        Name of the solver.
+    problem : Problem
+        The problem.
+    recording : Recording
+        Buffers.
+    end : float, s
+        End of the run.
+    """
+
+    def __init__(self, name, problem, recording, end):
+        self.name = name
+        self.problem = problem
+        self.recording = recording
+        self.end = end
+        self.march = ScipyMarch(name, problem, recording, end)
+
+    @property
+    def time(self):
+        """Time reached, s."""
+        return self.march.t
+
+    @property
+    def next_sample(self):
+        """Number of the sample that comes next."""
+        return int(self.march.clock[Clock.NEXT_SAMPLE])
+
+    def advance(self):
+        """Fill the buffers or reach the end.
+
+        Returns
+        -------
+        str or None
+            What went wrong.
+        """
+        message = self.march.step()
+        y = self.march.solver.y
+        if not np.all(np.isfinite(y)):
+            entry = entry_name(int(np.argmin(np.isfinite(y))), self.problem.model.count)
+            return f"a number stopped being finite near {self.time:.9g} s: {entry}"
+        return message
+
+    def counters(self):
+        """Steps, rejected steps (not told by scipy: 0) and evaluations since the start.
+
+        Returns
+        -------
+        tuple of 3 int
+            The counts.
+        """
+        clock = self.march.clock
+        return int(clock[Clock.STEPS]), 0, int(clock[Clock.EVALUATIONS])
+
+    def checkpoint(self):
+        """Everything needed to go on; scipy's own step and history memory starts afresh.
+
+        Returns
+        -------
+        dict of str to ndarray
+            Copies.
+        """
+        trackers = self.recording.trackers
+        return {
+            "clock": self.march.clock.copy(),
+            "state": self.march.work.y.copy(),
+            "maxima": trackers.maxima.copy(),
+            "tracker": trackers.tracker.copy(),
+        }
+
+    def restore(self, checkpoint):
+        """Go on from a checkpoint.
+
+        Parameters
+        ----------
+        checkpoint : dict of str to ndarray
+            As `checkpoint` gave it.
+        """
+        clock = checkpoint["clock"]
+        state = checkpoint["state"][: self.problem.active]
+        self.march = ScipyMarch(
+            self.name, self.problem, self.recording, self.end, float(clock[Clock.TIME]), state
+        )
+        self.march.clock[Clock.NEXT_SAMPLE] = clock[Clock.NEXT_SAMPLE]
+        self.recording.trackers.maxima[:] = checkpoint["maxima"]
+        self.recording.trackers.tracker[:] = checkpoint["tracker"]
+
+
+def march_of(name, problem, recording, end):
+    """The march of a solver name.
+
+    Parameters
+    ----------
+    name : str
+        "dormand_prince" or one of scipy's solvers.
+    problem : Problem
+        The problem.
+    recording : Recording
+        Buffers.
+    end : float, s
+        End of the run.
+
+    Returns
+    -------
+    CompiledMarch or ReferenceMarch
+        At time zero.
+    """
+    if name == COMPILED:
+        return CompiledMarch(problem, recording, end)
+    return ReferenceMarch(name, problem, recording, end)
+
+
+def initial_energy(problem):
+    """State and contact output at time zero, as arrays of one row for the energy book.
+
+    Parameters
+    ----------
+    problem : Problem
+        The problem.
+
+    Returns
+    -------
+    states : ndarray (1, state_size)
+        Initial state.
+    outputs : ndarray (1, output_size)
+        Contact output.
+    """
+    count = problem.model.count
+    outputs = np.zeros((1, output_size(count)))
+    rhs(0.0, problem.start, np.zeros(state_size(count)), outputs[0], problem.model)
+    return problem.start[None, :].copy(), outputs

@@ -1,0 +1,83 @@
+"""Progress of long work: a bar with time left on a terminal, quiet lines in a log."""
+
+import sys
+import time
+
+_LOG_SHARE = 0.1
+
+
+class Progress:
+    """Progress over simulated time.
+
+    Parameters
+    ----------
+    total : float, s
+        Simulated time to reach.
+    start : float, s
+        Simulated time already reached.
+    stream : file or None
+        Where to write; standard error when None.
+    """
+
+    def __init__(self, total, start=0.0, stream=None):
+        self._total = total
+        self._start = start
+        self._stream = stream or sys.stderr
+        self._began = time.monotonic()
+        self._bar = None
+        self._next_line = start + _LOG_SHARE * total
+        if getattr(self._stream, "isatty", lambda: False)():
+            from tqdm import tqdm
+
+            shape = "{l_bar}{bar}| {n:.3f}/{total:.3f} s simulated [{elapsed}<{remaining}]{postfix}"
+            self._bar = tqdm(
+                total=total, initial=start, file=self._stream, bar_format=shape, desc="running"
+            )
+
+    def update(self, reached, largest):
+        """Tell how far the run is.
+
+        Parameters
+        ----------
+        reached : float, s
+            Simulated time reached.
+        largest : float, N
+            Largest pocket force so far.
+        """
+        if self._bar is not None:
+            self._bar.set_postfix_str(f" peak pocket force {largest:.0f} N", refresh=False)
+            self._bar.update(max(0.0, min(reached, self._total) - self._bar.n))
+        elif reached >= self._next_line:
+            spent = time.monotonic() - self._began
+            done = max(reached - self._start, 1e-12)
+            left = spent * max(self._total - reached, 0.0) / done
+            self._stream.write(
+                f"{reached:.3f} of {self._total:g} s simulated, {left:.0f} s left, "
+                f"peak pocket force {largest:.0f} N\n"
+            )
+            self._stream.flush()
+            while self._next_line <= reached:
+                self._next_line += _LOG_SHARE * self._total
+
+    def close(self):
+        """Leave the terminal tidy."""
+        if self._bar is not None:
+            self._bar.close()
+
+
+class Silence:
+    """Progress that says nothing."""
+
+    def update(self, reached, largest):
+        """Say nothing.
+
+        Parameters
+        ----------
+        reached : float, s
+            Simulated time reached.
+        largest : float, N
+            Largest pocket force so far.
+        """
+
+    def close(self):
+        """Say nothing."""

@@ -1,0 +1,116 @@
+"""Buffers that a march fills: samples on the output grid, maxima, contact episodes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rollsim.kernels.layout import force_count, output_size, state_size
+from rollsim.kernels.march import Grid
+from rollsim.kernels.record import Recorder
+
+#: Rows of the episode table; a full table only makes the march come back a little earlier.
+EPISODE_ROWS = 4096
+
+
+@dataclass(frozen=True)
+class Samples:
+    """What one block of a run recorded.
+
+    times (n,), s; states (n, state_size); outputs (n, output_size); maxima (n, force_count), N;
+    episodes (m, 8): roller, face, start s, duration s, peak N, impulse N s, approach m/s,
+    azimuth rad.
+    """
+
+    times: np.ndarray
+    states: np.ndarray
+    outputs: np.ndarray
+    maxima: np.ndarray
+    episodes: np.ndarray
+
+
+class Recording:
+    """Output grid, buffers and trackers of a run.
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+    interval : float, s
+        Output interval.
+    rows : int
+        Samples of a block.
+    threshold : float, N
+        Force from which a contact counts as an episode.
+    longest_step : float, s
+        Longest step of the integrator.
+    """
+
+    def __init__(self, count, interval, rows, threshold, longest_step):
+        capacity = rows + int(longest_step / interval) + 2
+        self.interval = interval
+        self.rows = rows
+        self.states = np.zeros((capacity, state_size(count)))
+        self.outputs = np.zeros((capacity, output_size(count)))
+        self.maxima = np.zeros((capacity, force_count(count)))
+        self.trackers = Recorder(
+            np.zeros(force_count(count)), np.zeros((4 * count + 2, 6)), float(threshold)
+        )
+        self.table = np.zeros((EPISODE_ROWS, 8))
+        self._episodes = []
+        self._first = 1
+
+    def grid(self):
+        """Buffers as the march takes them.
+
+        Returns
+        -------
+        Grid
+            For the block at hand.
+        """
+        return Grid(self.interval, self._first, self.rows, self.states, self.outputs, self.maxima)
+
+    def keep_episodes(self, rows):
+        """Take finished episodes out of the table.
+
+        Parameters
+        ----------
+        rows : int
+            Rows in use.
+        """
+        if rows:
+            self._episodes.append(self.table[:rows].copy())
+
+    def start_block(self, next_sample):
+        """Begin a block at a sample; samples of the last step beyond the block move along.
+
+        Parameters
+        ----------
+        next_sample : int
+            Number of the first sample of the block over the whole run.
+        """
+        self._first = next_sample
+        self._episodes = []
+
+    def take(self, next_sample):
+        """Everything recorded since the block began, as copies.
+
+        Parameters
+        ----------
+        next_sample : int
+            Number of the sample that comes next.
+
+        Returns
+        -------
+        Samples
+            The block.
+        """
+        rows = next_sample - self._first
+        times = self.interval * np.arange(self._first, next_sample)
+        episodes = np.concatenate(self._episodes) if self._episodes else np.zeros((0, 8))
+        return Samples(
+            times,
+            self.states[:rows].copy(),
+            self.outputs[:rows].copy(),
+            self.maxima[:rows].copy(),
+            episodes,
+        )

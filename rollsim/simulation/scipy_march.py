@@ -1,0 +1,116 @@
+"""scipy's own solvers on the same right-hand side, recorded the same way: the cross-check."""
+
+import numpy as np
+from scipy.integrate import DOP853, LSODA, RK45, Radau
+
+from rollsim.kernels.layout import force_count, output_size, state_size
+from rollsim.kernels.march import Clock
+from rollsim.kernels.record import catch_maxima, track_episodes
+from rollsim.kernels.rhs import rhs
+from rollsim.kernels.step import Workspace
+from rollsim.simulation.problem import UNCONTROLLED
+
+METHODS = {"RK45": RK45, "DOP853": DOP853, "LSODA": LSODA, "Radau": Radau}
+#: Smallest relative tolerance that scipy accepts; the absolute scales do the work.
+LEAST_RELATIVE = 100.0 * np.finfo(float).eps
+
+
+class ScipyMarch:
+    """One of scipy's solvers as a recording march.
+
+    Parameters
+    ----------
+    name : str
+        Key of `METHODS`.
+    problem : Problem
+        The problem.
+    recording : Recording
+        Buffers.
+    end : float, s
+        End of the run.
+    time : float, s
+        Start.
+    state : ndarray (active,) or None
+        State at the start; that of the problem when None.
+    """
+
+    def __init__(self, name, problem, recording, end, time=0.0, state=None):
+        self.problem = problem
+        self.recording = recording
+        self.t_bound = end
+        start = problem.start[: problem.active] if state is None else state
+        allowed = np.minimum(problem.scales[: problem.active], UNCONTROLLED)
+        self.solver = METHODS[name](
+            problem.function(),
+            time,
+            start,
+            end,
+            max_step=problem.longest_step,
+            rtol=LEAST_RELATIVE,
+            atol=allowed,
+        )
+        count = problem.model.count
+        size, outputs = state_size(count), output_size(count)
+        full = [problem.start.copy() for _ in range(3)]
+        out = [np.zeros(outputs) for _ in range(3)]
+        self.work = Workspace(*full, np.zeros((7, size)), *out, 1.0 / problem.scales)
+        self.clock = np.zeros(len(Clock))
+        self.clock[Clock.TIME] = time
+        self.clock[Clock.NEXT_SAMPLE] = np.floor(time / recording.interval + 1e-9) + 1.0
+        self._forces_at(time, start, self.work.y, self.work.start)
+
+    @property
+    def t(self):
+        """Time reached, s."""
+        return float(self.solver.t)
+
+    def _forces_at(self, time, y, state, out):
+        """Contact output at a state of the solver."""
+        state[: self.problem.active] = y
+        rhs(time, state, self.work.k[1], out, self.problem.model)
+
+    def step(self):
+        """Advance until the sample buffers are full or the end is reached.
+
+        Returns
+        -------
+        str or None
+            Message of a failed step.
+        """
+        grid = self.recording.grid()
+        while int(self.clock[Clock.NEXT_SAMPLE]) - grid.first < grid.rows:
+            if self.solver.status != "running":
+                return None
+            message = self.solver.step()
+            if self.solver.status == "failed":
+                return message
+            self._record_step(grid)
+        return None
+
+    def _record_step(self, grid):
+        """Maxima, episodes and samples of the step just made."""
+        solver, work, recording = self.solver, self.work, self.recording
+        dense = solver.dense_output()
+        step = solver.t - solver.t_old
+        self._forces_at(solver.t, solver.y, work.trial, work.end)
+        middle = solver.t_old + 0.5 * step
+        self._forces_at(middle, dense(middle), work.probe, work.inside)
+        count = self.problem.model.count
+        catch_maxima(work, recording.trackers, force_count(count))
+        rows = track_episodes(
+            solver.t_old, step, count, work, recording.trackers, recording.table, 0
+        )
+        recording.keep_episodes(rows)
+        maxima = recording.trackers.maxima
+        while self.clock[Clock.NEXT_SAMPLE] * grid.interval <= solver.t + 1e-12:
+            row = int(self.clock[Clock.NEXT_SAMPLE]) - grid.first
+            at = min(self.clock[Clock.NEXT_SAMPLE] * grid.interval, solver.t)
+            self._forces_at(at, dense(at), grid.states[row], grid.outputs[row])
+            grid.maxima[row] = np.maximum(maxima, grid.outputs[row, : len(maxima)])
+            maxima[:] = work.end[: len(maxima)]
+            self.clock[Clock.NEXT_SAMPLE] += 1.0
+        work.y[:] = work.trial
+        work.start[:] = work.end
+        self.clock[Clock.TIME] = solver.t
+        self.clock[Clock.STEPS] += 1.0
+        self.clock[Clock.EVALUATIONS] = solver.nfev
