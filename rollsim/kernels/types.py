@@ -149,8 +149,8 @@ class EndPair(NamedTuple):
     """Roller end against a plane of a ring or of the cage, touched at two points of the end.
 
     half_length: of the roller; half_gap: axial play to each side; radial, tangential: offsets of
-    the points from the roller axis [m]; stiffness of one point [N/m]; film [N s m^2] and floor [m] of the squeeze film.
-    base, cover: 1 where the plane exists, else 0.
+    the points from the roller axis [m]; stiffness of one point [N/m]; film [N s m^2] and floor
+    [m] of the squeeze film. base, cover: 1 where the plane exists, else 0.
     """
 
     half_length: float

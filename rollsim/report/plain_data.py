@@ -8,10 +8,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-CAUTION = (
-    "Results support, never replace, the judgement of a licensed engineer and the standards and"
-    " local codes that apply. Lock out rotating machinery before anyone opens it."
-)
+from rollsim.cautions import CAUTION
+
+__all__ = ["CAUTION", "json_ready", "number", "percent", "table", "wrapped"]
 
 
 def json_ready(value):

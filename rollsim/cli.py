@@ -1,0 +1,305 @@
+"""The command line: plain words, one command a job.
+
+Exit codes: 0 done, 1 the run failed, 2 the input cannot be used.
+"""
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from rollsim import __version__
+from rollsim.cautions import CAUTION
+from rollsim.errors import RollsimError
+
+_SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
+_FOLDER = click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder for figures and tables; HIST_results beside the history when not given.",
+)
+_HISTORY = click.argument("history", metavar="HIST.h5", type=click.Path(path_type=Path))
+_CASE = click.argument("case", metavar="CASE", type=click.Path(path_type=Path))
+SOLVERS = ("dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
+
+
+def _say(text):
+    """Tell the user something that is not the result."""
+    click.echo(text, err=True)
+
+
+def _show(found, text, as_json):
+    """Print a result as JSON or as text."""
+    click.echo(json.dumps(found, indent=2, allow_nan=False) if as_json else text)
+
+
+def _folder(history, output):
+    """Folder for the results of a history, made when missing."""
+    folder = output or history.parent / f"{history.stem}_results"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise RollsimError(f"Cannot make the folder {folder}: {problem.strerror}.") from problem
+    return folder
+
+
+def _tell_files(paths, as_json):
+    """Name the files that were written."""
+    for path in paths:
+        click.echo(f"wrote {path}", err=as_json)
+
+
+@click.group(context_settings=_SETTINGS, epilog=CAUTION)
+@click.version_option(__version__, prog_name="rollsim")
+def commands():
+    """Motion, pocket forces and fatigue of roller bearing cages under vibration.
+
+    \b
+    Example:
+      rollsim new screen.toml --example dewatering_screen_riveted
+      rollsim run screen.toml --preview -o screen.h5
+      rollsim fatigue screen.h5
+    """
+
+
+@commands.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--example", metavar="NAME", help="Start from a shipped case; --list names them.")
+@click.option(
+    "--list",
+    "list_examples",
+    is_flag=True,
+    is_eager=True,
+    help="Name the examples.",
+    expose_value=False,
+    callback=lambda context, _, value: _list_examples(context, value),
+)
+@click.option("--overwrite", is_flag=True, help="Replace an existing file.")
+def new(file, example, overwrite):
+    """Write a commented case file.
+
+    \b
+    Example: rollsim new screen.toml --example dewatering_screen_riveted
+    """
+    from rollsim.case.template import template_text
+
+    text = template_text(example)
+    if file.exists() and not overwrite:
+        raise RollsimError(f"{file} exists already. Choose another name, or pass --overwrite.")
+    try:
+        file.write_text(text, encoding="utf-8")
+    except OSError as problem:
+        raise RollsimError(f"Cannot write {file}: {problem.strerror}.") from problem
+    click.echo(f"wrote {file}; next: rollsim check {file}")
+
+
+def _list_examples(context, value):
+    """Print the names of the shipped cases and stop."""
+    if value:
+        from rollsim.case.template import example_names
+
+        click.echo("\n".join(example_names()))
+        context.exit()
+
+
+@commands.command()
+@_CASE
+@_JSON
+@click.option("--no-trial", is_flag=True, help="Skip the trial steps that tell the run time.")
+def check(case, as_json, no_trial):
+    """Validate a case; print what follows from it and every assumption.
+
+    \b
+    Example: rollsim check screen.toml
+    """
+    from rollsim.case.read import load_case
+
+    loaded = load_case(case)
+    from rollsim.report.check_text import check_case, check_text, compile_note
+
+    note = compile_note()
+    if note and not no_trial:
+        _say(note)
+    found = check_case(loaded, trial=not no_trial)
+    _show(found, check_text(found), as_json)
+
+
+@commands.command()
+@_CASE
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="History file; CASE with the ending .h5 in this folder when not given.",
+)
+@click.option(
+    "--duration",
+    type=click.FloatRange(min=0, min_open=True),
+    metavar="S",
+    help="Simulated time in s in place of the case's.",
+)
+@click.option("--preview", is_flag=True, help="Run the preview duration of the case.")
+@click.option(
+    "--seed", type=click.IntRange(0, 2**32 - 1), metavar="N", help="Seed in place of the case's."
+)
+@click.option("--solver", type=click.Choice(SOLVERS), help="Solver in place of the case's.")
+@click.option("--overwrite", is_flag=True, help="Replace an earlier output.")
+@_JSON
+def run(case, output, duration, preview, seed, solver, overwrite, as_json):
+    """Run a case and write its history; the same command continues a killed run.
+
+    \b
+    Example: rollsim run screen.toml --preview -o screen.h5
+    """
+    from rollsim.case.read import load_case
+
+    if preview and duration is not None:
+        raise click.UsageError("--preview and --duration exclude each other.")
+    loaded = load_case(case)
+    from rollsim.history import status_summary
+    from rollsim.simulation.progress import Progress
+    from rollsim.simulation.run import RunOptions
+    from rollsim.simulation.run import run as run_case
+
+    path = output or Path(f"{case.stem}.h5")
+    options = RunOptions(duration, seed, solver, preview, overwrite)
+    try:
+        run_case(loaded, path, options, Progress, _say)
+    except KeyboardInterrupt:
+        raise RollsimError(
+            f"Stopped by the user. Finished blocks are in {path}.parts; "
+            "the same command goes on from there."
+        ) from None
+    found = status_summary(path)
+    _show(_plain(found), f"wrote {path}\n{_status_text(found)}", as_json)
+
+
+@commands.command()
+@_HISTORY
+@_JSON
+def status(history, as_json):
+    """Progress of a run, asked from a second terminal.
+
+    \b
+    Example: rollsim status screen.h5
+    """
+    from rollsim.history import status_summary
+
+    found = status_summary(history)
+    _show(_plain(found), _status_text(found), as_json)
+
+
+def _plain(found):
+    """Numbers that JSON can hold."""
+    from rollsim.report.plain_data import json_ready
+
+    return json_ready(found)
+
+
+def _status_text(found):
+    """Progress in words."""
+    left = found["time_left_s"]
+    return "\n".join(
+        [
+            f"status: {found['status']}",
+            f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
+            f"({100 * found['share_done']:.0f} %)",
+            f"computing time: {found['wall_time_s']:.1f} s"
+            + (f", about {left:.0f} s left" if left else ""),
+            f"peak pocket force so far: {found['peak_pocket_force_N']:.0f} N",
+        ]
+    )
+
+
+@commands.command()
+@_HISTORY
+@_FOLDER
+@_JSON
+def peaks(history, output, as_json):
+    """Peak pocket forces per roller and face, impact table, exceedance.
+
+    \b
+    Example: rollsim peaks screen.h5 -o results
+    """
+    from rollsim.analysis.impact_table import write_impacts_csv
+    from rollsim.analysis.peaks import peaks as find_peaks
+    from rollsim.history.reader import open_history
+    from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
+    from rollsim.report.peaks_text import peaks_dict, peaks_text
+
+    with open_history(history) as opened:
+        result = find_peaks(opened)
+        folder = _folder(history, output)
+        written = [
+            write_impacts_csv(opened, folder / "impacts.csv"),
+            draw_exceedance(result, folder / "exceedance.png").path,
+            draw_pocket_map(opened, folder / "pocket_map.png").path,
+        ]
+    _show(peaks_dict(result), peaks_text(result), as_json)
+    _tell_files(written, as_json)
+
+
+@commands.command()
+@_HISTORY
+@_FOLDER
+@_JSON
+def whirl(history, output, as_json):
+    """Whirl of the cage: measures, class, orbit and spectrum.
+
+    \b
+    Example: rollsim whirl screen.h5 -o results
+    """
+    from rollsim.analysis.whirl import whirl as find_whirl
+    from rollsim.history.reader import open_history
+    from rollsim.report.whirl_figures import draw_orbit
+    from rollsim.report.whirl_text import whirl_dict, whirl_text
+
+    with open_history(history) as opened:
+        result = find_whirl(opened)
+        written = [draw_orbit(opened, result, _folder(history, output) / "whirl.png").path]
+    _show(whirl_dict(result), whirl_text(result), as_json)
+    _tell_files(written, as_json)
+
+
+@commands.command(epilog=CAUTION)
+@_HISTORY
+@_FOLDER
+@_JSON
+def fatigue(history, output, as_json):
+    """Closure and bar stress, damage, life, reserve factor, verdict.
+
+    \b
+    Example: rollsim fatigue screen.h5 -o results
+    """
+    from rollsim.fatigue.verdict import fatigue as judge
+    from rollsim.history.reader import open_history
+    from rollsim.report.fatigue_figures import draw_fatigue
+    from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
+
+    with open_history(history) as opened:
+        result = judge(opened)
+        written = [draw_fatigue(result, _folder(history, output) / "fatigue.png").path]
+    _show(fatigue_dict(result), fatigue_text(result), as_json)
+    _tell_files(written, as_json)
+
+
+def main():
+    """Run the command line; errors end in plain words and an exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A console of another encoding must not end a run for want of a letter.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        commands.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        _say("Stopped by the user.")
+        sys.exit(1)
+    except click.ClickException as problem:
+        problem.show()
+        sys.exit(2)
+    except RollsimError as problem:
+        _say(str(problem))
+        sys.exit(problem.exit_code)

@@ -1,0 +1,1 @@
+"""From a case to the numbers of the kernels: geometry, inertia, vibration, statics, start."""
