@@ -67,8 +67,13 @@ def _draw_spectrum(axes: Axes, result: FatigueResult) -> None:
         empty_note(axes, "no stress cycles in the evaluated time")
         return
     _draw_line(axes, spot, amplitude, number)
+    left, bottom = axes.get_xlim()[0], axes.get_ylim()[0]
     axes.step(
-        number, amplitude / MPA, where="pre", color=COLOURS["blue"], label="cycles at or above"
+        np.concatenate([[left], number, number[-1:]]),
+        np.concatenate([amplitude[:1] / MPA, amplitude / MPA, [bottom]]),
+        where="pre",
+        color=COLOURS["blue"],
+        label="cycles at or above",
     )
     axes.set_xscale("log")
     axes.set_yscale("log")
@@ -119,15 +124,16 @@ def _draw_utilisation(axes: Axes, result: FatigueResult) -> None:
     axes.set_title("Utilisation of every bar and closure")
     axes.set_xlabel("bar")
     axes.set_ylabel("load over load at target life")
-    width = 0.8 / len(result.spots)
+    width, hopeless = 0.8 / len(result.spots), np.zeros(0)
     for k, (spot, colour) in enumerate(zip(result.spots, CYCLE, strict=False)):
         with np.errstate(divide="ignore"):
             used = 1.0 / spot.reserve
         shown = np.where(np.isfinite(used), used, 0.0)
         place = spot.bars + 1 + (k - 0.5 * (len(result.spots) - 1)) * width
         axes.bar(place, shown, width, color=colour, label=spot.name)
-        _mark_hopeless(axes, place[~np.isfinite(used)])
+        hopeless = np.append(hopeless, place[~np.isfinite(used)])
     axes.axhline(1.0, color=COLOURS["black"], lw=1.2, ls="--", label="limit")
+    _mark_hopeless(axes, hopeless)
     _mark_interval(axes, result)
     axes.xaxis.get_major_locator().set_params(integer=True)
     axes.grid(axis="x", visible=False)
@@ -175,5 +181,5 @@ def _caption(result: FatigueResult) -> str:
         f"{result.duration_s:.3g} s of history repeated over the target life; rainflow cycles"
         " gathered by range and mean, turned into amplitudes at zero mean stress after Goodman",
         "Largest forces of each sampling interval, taken together",
-        *(warning.split(".")[0] for warning in result.warnings),
+        *(warning.split(". ")[0] for warning in result.warnings),
     )

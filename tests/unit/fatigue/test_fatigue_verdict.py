@@ -1,0 +1,180 @@
+"""The verdict on forces that are known."""
+
+import math
+
+import numpy as np
+import pytest
+from cage_cases import cage_text
+from force_history import ForceHistory, cover_pulses, no_force
+from synthetic_history import write_synthetic_history
+
+import rollsim
+from rollsim.errors import RollsimError
+from rollsim.fatigue.verdict import fatigue, judge
+from rollsim.structure.closure import closure_section_forces
+from rollsim.structure.hot_spots import hot_spots
+
+COUNT_PER_HOUR = 250.0 * 3600.0
+
+
+def spot_of(result, name):
+    """Result of a sort of spot."""
+    (found,) = [spot for spot in result.spots if spot.name == name]
+    return found
+
+
+def test_even_pulses_give_the_life_worked_by_hand():
+    history = ForceHistory(cover_pulses(600.0))
+    result = fatigue(history)
+    forces = closure_section_forces(history.case, np.full(18, 600.0), np.zeros(18))
+    spot = spot_of(result, "rivet head fillet")
+    (place,) = [s for s in hot_spots_of(history) if s.name == spot.name]
+    stress = place.stress(forces.head)[0].max()
+    assert spot.highest_stress == pytest.approx(np.full(18, stress), rel=1e-4)
+    # A pulse from zero: amplitude and mean are half of the peak.
+    damage = float(spot.curve.damage(stress, 0.5 * stress)) * COUNT_PER_HOUR
+    # Start and end of the history cost at most one cycle of some 88.
+    assert spot.damage_per_h == pytest.approx(np.full(18, damage), rel=0.015)
+    assert spot.life_h == pytest.approx(1.0 / spot.damage_per_h)
+
+
+def hot_spots_of(history):
+    """Spots of the case of a history."""
+    from rollsim.structure.design import cage_design
+
+    return hot_spots(cage_design(history.case))
+
+
+def test_load_scaled_by_the_reserve_just_lives_as_long_as_wanted():
+    first = fatigue(ForceHistory(cover_pulses(100.0)))
+    again = fatigue(ForceHistory(cover_pulses(100.0 * first.reserve)))
+    assert again.reserve == pytest.approx(1.0, rel=2e-3)
+    assert again.life_h == pytest.approx(20000.0, rel=0.02)
+    assert again.governing_spot.name == first.governing_spot.name
+
+
+def test_preload_does_not_scale_and_costs_reserve():
+    plain = fatigue(ForceHistory(cover_pulses(100.0)))
+    held = fatigue(ForceHistory(cover_pulses(100.0), more="preload_N = 1500.0"))
+    spot = spot_of(held, "rivet head fillet")
+    assert 0.0 < held.reserve < plain.reserve
+    assert spot.preload_stress > 0.0
+    again = fatigue(ForceHistory(cover_pulses(100.0 * held.reserve), more="preload_N = 1500.0"))
+    assert again.reserve == pytest.approx(1.0, rel=2e-3)
+    assert any("Preload" in line for line in held.limits)
+
+
+def test_words_of_the_verdict():
+    weak, strong = (fatigue(ForceHistory(cover_pulses(f))) for f in (20.0, 500.0))
+    assert weak.verdict == "survives" and weak.life_h > weak.target_life_h
+    assert strong.verdict == "does not survive" and strong.life_h < strong.target_life_h
+    forces = cover_pulses(100.0) * fatigue(ForceHistory(cover_pulses(100.0))).reserve
+    forces[:1000] *= 0.8
+    forces[1000:] *= 1.2
+    torn = fatigue(ForceHistory(forces))
+    assert torn.verdict == "cannot tell"
+    low, high = torn.reserve_interval
+    assert low < 1.0 < high and low <= torn.reserve <= high
+    assert torn.life_interval_h[0] < 20000.0 < torn.life_interval_h[1]
+
+
+@pytest.mark.parametrize(
+    ("interval", "share", "force", "word"),
+    [
+        ((1.0, 2.0), 0.99, 10.0, "survives"),
+        ((1.5, 2.0), 1.0, 10.0, "does not survive"),
+        ((0.2, 0.99), 0.1, 10.0, "does not survive"),
+        ((0.0, math.inf), 0.1, 10.0, "cannot tell"),
+        (None, 0.1, 10.0, "cannot tell"),
+        ((math.inf, math.inf), 0.0, 0.0, "cannot tell"),
+    ],
+)
+def test_judgement(interval, share, force, word):
+    found, reason = judge(interval, share, force)
+    assert found == word
+    assert reason.endswith(".")
+
+
+def test_rollers_that_touch_nothing_cannot_tell():
+    result = fatigue(ForceHistory(no_force()))
+    assert result.verdict == "cannot tell"
+    assert math.isinf(result.life_h) and math.isinf(result.reserve)
+
+
+def test_short_history_has_no_interval():
+    result = fatigue(ForceHistory(cover_pulses(20.0, every=5, samples=300)))
+    assert result.reserve_interval is None and result.verdict == "cannot tell"
+    assert "too short" in result.reason
+
+
+def test_planar_run_is_called_so_loudly():
+    forces = no_force()
+    forces[10::20, :, 0] = 20.0
+    result = fatigue(ForceHistory(forces, motion="planar"))
+    assert result.warnings[0].startswith("PLANAR RUN") and "MISSING" in result.warnings[0]
+    assert "bars alone" in result.reason
+    spatial = fatigue(ForceHistory(cover_pulses(20.0)))
+    assert not any("PLANAR" in line for line in spatial.warnings)
+
+
+def test_pulse_on_one_bar_hurts_that_bar_most():
+    forces = no_force()
+    forces[10::20, 6, 0] = 200.0
+    forces[20::20, 7, 1] = 200.0
+    result = fatigue(ForceHistory(forces, closure="tenon"))
+    assert result.bar == 6
+    root = spot_of(result, "bar root at base ring")
+    assert root.damage_per_h.argmax() == 6
+    # The cover hands the force on: tenons two bars away are bent about as much as its own.
+    assert abs(int(spot_of(result, "tenon root").damage_per_h.argmax()) - 6) <= 2
+
+
+def test_peak_between_two_samples_counts():
+    sample = no_force()
+    peak = cover_pulses(300.0)
+    hidden, seen = (fatigue(ForceHistory(s, peak)) for s in (sample, peak))
+    assert hidden.life_h == pytest.approx(seen.life_h, rel=0.02)
+    assert hidden.largest_cover_force == 300.0
+
+
+def test_load_share_stretches_the_life():
+    from rollsim.case.read import parse_case
+
+    text = cage_text().replace("[fatigue]", "[fatigue]\nload_share = 0.25")
+    part = fatigue(ForceHistory(cover_pulses(200.0), case=parse_case(text, "part.toml")))
+    whole = fatigue(ForceHistory(cover_pulses(200.0)))
+    assert part.life_h == pytest.approx(4.0 * whole.life_h)
+    assert part.reserve > whole.reserve
+
+
+def test_one_piece_checks_the_bar_roots():
+    result = fatigue(ForceHistory(cover_pulses(200.0), closure="one_piece"))
+    assert [spot.name for spot in result.spots] == ["bar root at cover", "bar root at base ring"]
+
+
+def test_material_without_data_is_refused_in_plain_words():
+    from rollsim.case.read import parse_case
+
+    text = cage_text(more='material = "own"')
+    text += "[material.own]\nyoungs_modulus_GPa = 200.0\npoisson = 0.3\n"
+    text += "density_kg_per_m3 = 7800.0\n"
+    with pytest.raises(RollsimError):
+        fatigue(ForceHistory(no_force(), case=parse_case(text, "own.toml")))
+
+
+def test_file_and_callable_package(tmp_path):
+    path = tmp_path / "run.h5"
+    write_synthetic_history(path, roller_count=18, duration_s=0.6, pulse_peak=150.0)
+    with rollsim.open_history(path) as history:
+        result = rollsim.fatigue(history)
+        assert rollsim.fatigue(history).life_h == result.life_h
+    assert result.case_name == "synthetic"
+    assert result.largest_bar_force == pytest.approx(150.0, rel=1e-6)
+    assert any("lubricant.oil_fraction" in line for line in result.assumptions)
+    short = tmp_path / "short.h5"
+    write_synthetic_history(short, roller_count=18, duration_s=0.1, settle_s=0.099)
+    with (
+        rollsim.open_history(short) as history,
+        pytest.raises(RollsimError, match="after the settling time"),
+    ):
+        rollsim.fatigue(history)
