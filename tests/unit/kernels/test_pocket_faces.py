@@ -1,0 +1,194 @@
+"""Pocket geometry and the planar contacts of one roller."""
+
+import math
+
+import numpy as np
+import pytest
+
+from rollsim.kernels.layout import output_size
+from rollsim.kernels.planar import roller_pocket
+from rollsim.kernels.pocket import bar_planar, face_distance, tilted_frame
+from rollsim.kernels.round_contact import round_planar
+from rollsim.kernels.types import Disc
+
+ANGLE = math.radians(12.0)
+
+
+@pytest.fixture(scope="module")
+def model(bench):
+    """Model with friction, damping and film."""
+    return bench.make_built().model
+
+
+def _pocket(model, angle=0.0, low=-0.01, high=0.008):
+    """Pocket with a face angle and bar limits."""
+    return model.pocket._replace(
+        cosine=math.cos(angle), sine=math.sin(angle), low=low, high=high, half_clearance=1e-4
+    )
+
+
+def _nearest(pocket, along, outward, angle):
+    """Nearest point of the leading face, sought over its height without the closed form."""
+    reach = pocket.radius + pocket.half_clearance
+    normal = np.array([math.cos(angle), -math.sin(angle)])
+    up = np.array([math.sin(angle), math.cos(angle)])
+    heights = np.linspace(pocket.low, pocket.high, 200001)
+    points = reach * normal + heights[:, None] * up
+    away = points - [along, outward]
+    lengths = np.hypot(*away.T)
+    best = int(np.argmin(lengths))
+    return lengths[best], away[best] / lengths[best]
+
+
+@pytest.mark.parametrize("angle", [0.0, ANGLE, -ANGLE])
+@pytest.mark.parametrize(
+    "place", [(0.0, 0.0), (2e-4, 1e-3), (-3e-4, 0.0095), (1e-4, -0.013), (1e-4, 0.03)]
+)
+def test_distance_to_plane_and_edge(way, model, angle, place):
+    """Distance and direction against a search over the points of the face, edges included."""
+    pocket = _pocket(model, angle)
+    distance, nt, nr = way(face_distance)(pocket, 1.0, *place, 0.0)
+    length, direction = _nearest(pocket, *place, angle)
+    assert distance == pytest.approx(length, abs=1e-10)
+    assert (nt, nr) == pytest.approx(tuple(direction), abs=2e-5)
+    assert math.hypot(nt, nr) == pytest.approx(1.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("angle", [0.0, ANGLE])
+@pytest.mark.parametrize("outward", [0.001, 0.02, -0.02])
+def test_trailing_face_is_the_mirror_image(way, model, angle, outward):
+    pocket = _pocket(model, angle)
+    lead = way(face_distance)(pocket, 1.0, 2e-4, outward, 1e-5)
+    trail = way(face_distance)(pocket, -1.0, -2e-4, outward, 1e-5)
+    assert trail == (lead[0], -lead[1], lead[2])
+
+
+def test_extra_clearance_moves_the_face(way, model):
+    pocket = _pocket(model, ANGLE)
+    near = way(face_distance)(pocket, 1.0, 0.0, 0.0, 0.0)[0]
+    far = way(face_distance)(pocket, 1.0, 0.0, 0.0, 3e-5)[0]
+    assert far - near == pytest.approx(3e-5, rel=1e-9)
+    assert near == pytest.approx(pocket.radius + pocket.half_clearance, rel=1e-12)
+
+
+def test_direction_is_continuous_at_the_edge(way, model):
+    pocket = _pocket(model, 0.0)
+    inside = way(face_distance)(pocket, 1.0, 0.0, pocket.high - 1e-9, 0.0)
+    beyond = way(face_distance)(pocket, 1.0, 0.0, pocket.high + 1e-9, 0.0)
+    assert inside == pytest.approx(beyond, abs=1e-6)
+
+
+def test_tilted_frame(way):
+    """Both directions are square to the tilted axis; without tilt they are the plain ones."""
+    ux, uy = 2e-3, -3e-3
+    frame = way(tilted_frame)(math.cos(0.7), math.sin(0.7), ux, uy, 1e-6, 2e-6)
+    axis = np.array([ux, uy, 1.0])
+    assert np.dot([frame.tx, frame.ty, frame.tz], axis) == pytest.approx(0.0, abs=1e-15)
+    assert np.dot([frame.rx, frame.ry, frame.rz], axis) == pytest.approx(0.0, abs=1e-15)
+    assert (frame.shift, frame.extra) == (1e-6, 2e-6)
+    flat = way(tilted_frame)(math.cos(0.7), math.sin(0.7), 0.0, 0.0, 0.0, 0.0)
+    assert (flat.rx, flat.ry, flat.rz) == (math.cos(0.7), math.sin(0.7), 0.0)
+    assert (flat.tx, flat.ty, flat.tz) == (-math.sin(0.7), math.cos(0.7), 0.0)
+
+
+@pytest.mark.parametrize("name", ["outer", "inner", "land"])
+@pytest.mark.parametrize("seed", range(4))
+def test_round_contact_acts_alike_on_both_bodies(way, model, name, seed):
+    """Moment of the pair about the origin vanishes; heat is the lost power; the push is right."""
+    pair = getattr(model, name)
+    generator = np.random.default_rng(seed)
+    angle = generator.uniform(0.0, 2.0 * math.pi)
+    ring = Disc(*generator.uniform(-1e-4, 1e-4, 2), *generator.uniform(-0.3, 0.3, 2), 90.0)
+    away = pair.side * pair.gap + pair.side * 6e-6
+    body = Disc(
+        ring.x + away * math.cos(angle), ring.y + away * math.sin(angle),
+        *generator.uniform(-0.3, 0.3, 2), -300.0,
+    )  # fmt: skip
+    result = way(round_planar)(body, ring, pair)
+    moment = body.x * result.fy - body.y * result.fx + result.moment
+    back = -(ring.x * result.fy - ring.y * result.fx) + result.reaction
+    assert moment + back == pytest.approx(0.0, abs=1e-12 * result.normal)
+    power = result.fx * (body.vx - ring.vx) + result.fy * (body.vy - ring.vy)
+    power += result.moment * body.spin + result.reaction * ring.spin
+    elastic = pair.constant * 6e-6 ** (10.0 / 9.0)
+    assert -power == pytest.approx(result.heat + elastic * result.approach, rel=1e-6)
+    outward = result.fx * math.cos(angle) + result.fy * math.sin(angle)
+    assert outward == pytest.approx(-pair.side * result.normal, rel=1e-9)
+    assert result.heat > 0.0
+
+
+@pytest.mark.parametrize("name", ["outer", "inner", "land"])
+def test_round_contact_without_touch(way, model, name):
+    pair = getattr(model, name)
+    away = pair.side * (pair.gap - 1e-7)
+    body = Disc(away, 0.0, 5.0 * pair.side, 0.0, 100.0)
+    assert tuple(way(round_planar)(body, Disc(0.0, 0.0, 0.0, 0.0, 50.0), pair)) == (0.0,) * 8
+
+
+@pytest.mark.parametrize("angle", [0.0, ANGLE])
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize("outward", [0.0005, 0.0085, -0.0105])
+def test_bar_acts_alike_on_roller_and_cage(way, model, angle, side, outward):
+    """Plane, outer edge and inner edge: force, moment about the cage centre and power."""
+    pocket = _pocket(model, angle)
+    gap, nt, nr = way(face_distance)(pocket, side, 0.0, outward, 0.0)
+    depth = 3e-6
+    move = gap - pocket.radius + depth
+    t, r = move * nt, pocket.pitch_radius + outward + move * nr
+    motion = (t, r, 0.04 * side, -0.03)
+    result = way(bar_planar)(motion, -500.0, pocket, side, 0.0, 0.0)
+    assert result.normal > 0.0
+    # Counter-clockwise moment of (ft, fr) at (t, r): r ft - t fr.
+    about_cage = r * result.fx - t * result.fy + result.moment
+    assert about_cage + result.reaction == pytest.approx(0.0, abs=1e-12)
+    lost = -(result.fx * motion[2] + result.fy * motion[3] + result.moment * -500.0)
+    film = pocket.film * max(result.approach, 0.0) / pocket.floor**1.5
+    elastic = result.normal - film
+    elastic /= 1.0 + 1.5 * pocket.damping * result.approach
+    assert lost == pytest.approx(result.heat + elastic * result.approach, rel=1e-9)
+    assert result.fx * nt + result.fy * nr == pytest.approx(-result.normal, rel=1e-3)
+
+
+def test_bar_film_pushes_on_approach_only(way, model):
+    pocket = _pocket(model)
+    motion = (2e-5, pocket.pitch_radius, 0.05, 0.0)
+    coming = way(bar_planar)(motion, 0.0, pocket, 1.0, 0.0, 0.0)
+    film = pocket.film * 0.05 / 8e-5**1.5
+    assert coming.normal == pytest.approx(film, rel=1e-9)
+    assert coming.fx == pytest.approx(-film, rel=1e-9)
+    assert coming.heat == pytest.approx(film * 0.05, rel=1e-9)
+    assert coming.energy == 0.0
+    going = way(bar_planar)(motion, 0.0, pocket, -1.0, 0.0, 0.0)
+    assert tuple(going) == (0.0,) * 8
+
+
+def test_pitch_error_moves_the_pocket(way, model):
+    pocket = _pocket(model)
+    shifted = way(bar_planar)((1.02e-4 + 5e-5, 0.091, 0.01, 0.0), 3.0, pocket, 1.0, 5e-5, 0.0)
+    plain = way(bar_planar)((1.02e-4, 0.091, 0.01, 0.0), 3.0, pocket, 1.0, 0.0, 0.0)
+    assert shifted.normal == pytest.approx(plain.normal, rel=1e-6)
+    assert shifted.normal > 0.0
+
+
+@pytest.mark.parametrize("j", [0, 7])
+def test_pocket_of_a_moved_and_turned_cage(way, bench, model, j):
+    """Cage frame: turning and moving roller and cage together changes no force."""
+    squeezed = bench.squeezed(model)
+    place = 2.0 * math.pi * j / model.count
+    radius = model.pocket.pitch_radius
+
+    def at(turn, x, y, speed):
+        """Roller in pocket j of a cage turned by `turn`, both moving along and spinning."""
+        e = np.array([math.cos(place + turn), math.sin(place + turn)])
+        position = np.array([x, y]) + (radius + 1e-4) * e + 1e-6 * np.array([-e[1], e[0]])
+        velocity = np.array([0.1, 0.2]) + speed * np.array([-position[1] + y, position[0] - x])
+        roller = Disc(*position, *velocity, speed - 500.0)
+        cage = Disc(x, y, 0.1, 0.2, speed)
+        out = np.zeros(output_size(model.count))
+        trig = (math.cos(turn), math.sin(turn))
+        force = way(roller_pocket)(j, roller, cage, trig, squeezed, out)
+        along = force[1] * e[0] - force[0] * e[1]
+        outward = force[0] * e[0] + force[1] * e[1]
+        return along, outward, *force[2:]
+
+    assert at(0.0, 0.0, 0.0, 0.0) == pytest.approx(at(1.1, 2e-4, -1e-4, 70.0), rel=1e-6, abs=1e-9)

@@ -1,0 +1,170 @@
+"""Spatial contacts of one roller: wrenches, their reaction, limits without tilt."""
+
+import math
+
+import numpy as np
+import pytest
+
+from rollsim.kernels.end_contact import end_point, end_side
+from rollsim.kernels.pocket import bar_slice, bar_spatial, tilted_frame
+from rollsim.kernels.round_contact import (
+    angular_velocity,
+    contact_force,
+    point_velocity,
+    reaction,
+    round_slice,
+    round_spatial,
+)
+from rollsim.kernels.types import Body
+
+
+@pytest.fixture(scope="module")
+def model(bench):
+    """Loaded spatial model with five slices."""
+    built = bench.make_built(solver__motion="spatial", roller__slices=5)
+    return bench.squeezed(built.model, 1e-5)
+
+
+def _body(seed, x=0.0, spin=0.0, tilt=1e-3):
+    """Body near (x, 0, 0) with random motion."""
+    g = np.random.default_rng(seed).uniform(-1.0, 1.0, 10)
+    place = (x + 1e-6 * g[0], 1e-6 * g[1], 1e-6 * g[2])
+    return Body(*place, *(0.05 * g[3:6]), *(tilt * g[6:8]), *(0.5 * g[8:10]), spin)
+
+
+def _about_origin(wrench, body):
+    """Force and moment about the origin."""
+    force = np.array([wrench.fx, wrench.fy, wrench.fz])
+    moment = np.array([wrench.mx, wrench.my, wrench.mz])
+    return force, moment + np.cross([body.x, body.y, body.z], force)
+
+
+def _power(wrench, body):
+    """Power of a wrench on a body."""
+    force, moment = np.array(wrench[:3]), np.array(wrench[3:6])
+    return force @ [body.vx, body.vy, body.vz] + moment @ angular_velocity(body)
+
+
+def test_angular_velocity_turns_the_axis(way):
+    """omega x u = u' for a body that keeps the length of its axis to first order."""
+    body = _body(1, spin=400.0)
+    omega = np.array(way(angular_velocity)(body))
+    turned = np.cross(omega, [body.ux, body.uy, 1.0])
+    assert turned[:2] == pytest.approx([body.wx, body.wy], rel=1e-9)
+    assert abs(turned[2]) < 2.0 * 1e-3 * 0.5
+
+
+def test_point_velocity(way):
+    body = _body(2, spin=300.0)
+    point = np.array([0.01, -0.02, 0.015])
+    expected = np.array([body.vx, body.vy, body.vz]) + np.cross(angular_velocity(body), point)
+    assert way(point_velocity)(body, *point) == pytest.approx(tuple(expected), rel=1e-12)
+
+
+def test_contact_force(way, model):
+    """Push along -n; friction against the slip and square to n; heat is its power."""
+    n = np.array([0.6, 0.0, 0.8])
+    v = np.array([0.3, -0.2, 0.5])
+    *force, heat = way(contact_force)(100.0, *n, *v, model.pocket.traction)
+    force = np.array(force)
+    assert force @ n == pytest.approx(-100.0)
+    slip = v - (v @ n) * n
+    friction = force + 100.0 * n
+    speed = np.linalg.norm(slip)
+    mu, scale = model.pocket.traction.friction, model.pocket.traction.slip_scale
+    expected = -100.0 * mu * slip / math.hypot(speed, scale)
+    assert friction == pytest.approx(expected, rel=1e-12)
+    assert heat == pytest.approx(-friction @ slip)
+
+
+def _contacts(model, roller, cage, ring):
+    """Every spatial contact of one roller: function, first body, other body."""
+    frame = tilted_frame(1.0, 0.0, cage.ux, cage.uy, 0.0, 0.0)
+    on_ring = tilted_frame(1.0, 0.0, ring.ux, ring.uy, 0.0, 0.0)
+    tables = model.tables
+    pocket = model.pocket
+    return [
+        (round_spatial, (roller, ring, model.outer, tables), ring),
+        (round_slice, (roller, ring, model.outer, 0.01, 1e-6, 0.2), ring),
+        (bar_spatial, (roller, cage, frame, pocket, 1.0, tables), cage),
+        (bar_spatial, (roller, cage, frame, pocket, -1.0, tables), cage),
+        (bar_slice, (roller, cage, frame, pocket._replace(low=2e-4), 1.0, 0.01, 0.2), cage),
+        (end_side, (roller, cage, frame, model.ends, 1.0), cage),
+        (end_side, (roller, cage, frame, model.ends, -1.0), cage),
+        (end_side, (roller, ring, on_ring, model.outer_flange, 1.0), ring),
+        (end_point, (roller, ring, on_ring, model.outer_flange, -1.0, 0.002), ring),
+    ]
+
+
+@pytest.mark.parametrize("which", range(9))
+def test_wrench_and_reaction_balance(way, model, which):
+    """Force and moment about the origin of both bodies sum to zero; power is lost."""
+    roller = _body(3, 0.091, -600.0, 1e-4)
+    roller = roller._replace(vy=roller.vy + 0.091 * 55.0)
+    cage, ring = _body(4, 0.0, 55.0, 1e-4), _body(5, 0.0, 10.0, 1e-4)
+    function, arguments, other = _contacts(model, roller, cage, ring)[which]
+    wrench = way(function)(*arguments)
+    assert wrench.normal > 0.0
+    back = way(reaction)(wrench, roller, other)
+    force, moment = _about_origin(wrench, roller)
+    opposite, turning = _about_origin(back, other)
+    size = np.linalg.norm(force)
+    assert force + opposite == pytest.approx(np.zeros(3), abs=1e-12 * size)
+    assert moment + turning == pytest.approx(np.zeros(3), abs=1e-13 * size)
+    power = _power(wrench, roller) + _power(back, other)
+    assert back.heat == back.energy == back.normal == 0.0
+    # The rest of the lost power goes into elastic energy at the speed of approach.
+    assert abs(power + wrench.heat) <= abs(wrench.normal * 0.2)
+
+
+@pytest.mark.parametrize("function", [round_slice])
+def test_slice_without_tilt_is_planar(way, model, function):
+    """Pure radial push of known size, no moment across the axis."""
+    pair = model.outer._replace(traction=model.outer.traction._replace(friction=0.0))
+    still = Body(*[0.0] * 11)
+    roller = still._replace(x=pair.gap + 5e-6)
+    wrench = way(function)(roller, still, pair, 0.01, 0.0, 0.25)
+    force = 0.25 * pair.constant * 5e-6 ** (10.0 / 9.0)
+    assert wrench.normal == pytest.approx(force, rel=1e-8)
+    assert wrench[:3] == pytest.approx((-force, 0.0, 0.0), rel=1e-8)
+    assert wrench[3:6] == pytest.approx((0.0, -0.01 * force, 0.0), rel=1e-8)
+
+
+def test_profile_drop_opens_a_slice(way, model):
+    still = Body(*[0.0] * 11)
+    roller = still._replace(x=model.outer.gap + 5e-6)
+    assert way(round_slice)(roller, still, model.outer, 0.0, 6e-6, 0.2).normal == 0.0
+    deep = way(round_slice)(roller, still, model.outer, 0.0, 2e-6, 0.2).normal
+    assert deep == pytest.approx(0.2 * model.outer.constant * 3e-6 ** (10.0 / 9.0), rel=1e-6)
+
+
+def test_tilted_ring_enters_exactly(way, model):
+    """Distance of a slice from the axis of a tilted ring, with the cross product."""
+    pair = model.outer._replace(traction=model.outer.traction._replace(friction=0.0))
+    ring = Body(*[0.0] * 11)._replace(ux=2e-3, uy=-1e-3)
+    roller = Body(*[0.0] * 11)._replace(x=pair.gap + 4e-5, y=2e-4, z=1e-3)
+    axis = np.array([ring.ux, ring.uy, 1.0])
+    centre = np.array([roller.x, roller.y, roller.z + 0.015])
+    distance = np.linalg.norm(np.cross(centre, axis)) / np.linalg.norm(axis)
+    wrench = way(round_slice)(roller, ring, pair, 0.015, 0.0, 0.2)
+    depth = distance - pair.gap
+    assert 5e-6 < depth < 3.9e-5
+    assert wrench.normal == pytest.approx(0.2 * pair.constant * depth ** (10.0 / 9.0), rel=1e-7)
+
+
+def test_end_points_feel_skew_and_offset(way, model):
+    """Skew loads one of the two points; a flange force off the axis tilts the roller."""
+    ends = model.outer_flange._replace(half_gap=0.0)
+    still = Body(*[0.0] * 11)
+    frame = tilted_frame(1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    # Skew: the axis leans along the orbit (+y), so that the point at -tangential moves on to +z.
+    skewed = still._replace(x=0.091, uy=1e-3)
+    near = way(end_point)(skewed, still, frame, ends, 1.0, -ends.tangential)
+    far = way(end_point)(skewed, still, frame, ends, 1.0, ends.tangential)
+    assert near.normal == pytest.approx(ends.stiffness * ends.tangential * 1e-3, rel=1e-9)
+    assert far.normal == 0.0
+    pushed = way(end_side)(still._replace(x=0.091, z=2e-6), still, frame, ends, 1.0)
+    assert pushed.fz == pytest.approx(-2.0 * ends.stiffness * 2e-6, rel=1e-9)
+    # (radial, 0, length) x (0, 0, -F) = (0, radial F, 0).
+    assert pushed.my == pytest.approx(-pushed.fz * ends.radial, rel=1e-9)
+    assert pushed.mx == pytest.approx(0.0, abs=1e-12)

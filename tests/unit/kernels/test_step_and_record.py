@@ -1,0 +1,147 @@
+"""Dormand-Prince step, dense output, step control, maxima and episodes."""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import RK45
+
+from rollsim.kernels.march import first_bad, next_factor
+from rollsim.kernels.record import Recorder, catch_maxima, parabola_peak, track_episodes
+from rollsim.kernels.step import Workspace, advance_stages, dense_state, dense_weights
+
+
+@pytest.mark.parametrize("x", [0.0, 0.1, 0.5, 0.77, 1.0])
+def test_dense_weights_are_those_of_scipy(way, x):
+    """b_i(x) = sum_k P[i, k] x^(k+1), P of scipy's RK45 (Shampine 1986)."""
+    b0, *rest = way(dense_weights)(x)
+    expected = RK45.P @ np.array([x, x**2, x**3, x**4])
+    assert [b0, 0.0, *rest] == pytest.approx(list(expected), abs=1e-13)
+
+
+def test_dense_weights_integrate_a_constant_rate(way):
+    assert sum(way(dense_weights)(0.3)) == pytest.approx(0.3, abs=1e-13)
+
+
+@pytest.fixture
+def work(bench):
+    """A problem, its workspace with the first stage done, the step length."""
+    problem = bench.make_problem(bench.make_built(), tolerance=1e-6)
+    size = len(problem.start)
+    rates, out = bench.evaluate(problem.model, problem.start)
+    k = np.zeros((7, size))
+    k[0] = rates
+    arrays = [np.zeros(size), np.zeros(size), k, out.copy(), np.zeros_like(out), np.zeros_like(out)]
+    return problem, Workspace(problem.start.copy(), *arrays, 1.0 / problem.scales), 2e-5
+
+
+def test_one_step_is_that_of_scipy(way, work):
+    """Result, stages, error norm and middle of a step against scipy's RK45 tableau."""
+    problem, space, h = work
+    norm = way(advance_stages)(0.0, h, space, problem.model)
+    f = problem.function()
+    n = problem.active
+    k = [f(0.0, problem.start[:n])]
+    for a, c in zip(RK45.A[1:], RK45.C[1:], strict=True):
+        k.append(f(c * h, problem.start[:n] + h * np.tensordot(a[: len(k)], k, 1)))
+    end = problem.start[:n] + h * np.tensordot(RK45.B, k, 1)
+    k.append(f(h, end))
+    assert space.trial[:n] == pytest.approx(end, rel=1e-10, abs=1e-10)
+    error = h * np.tensordot(RK45.E, k, 1) / problem.scales[:n]
+    assert norm == pytest.approx(math.sqrt(np.mean(error**2)), rel=1e-6)
+    way(dense_state)(0.4, h, space, problem.model, space.probe)
+    weights = RK45.P @ (0.4 ** np.arange(1, 5))
+    middle = problem.start[:n] + h * np.tensordot(weights, k, 1)
+    assert space.probe[:n] == pytest.approx(middle, rel=1e-10, abs=1e-10)
+
+
+def test_step_control(way):
+    """0.9 err^-0.14 err_prev^0.08 between 0.2 and 5."""
+    f = way(next_factor)
+    assert f(0.5, 0.8) == pytest.approx(0.9 * 0.5**-0.14 * 0.8**0.08, rel=1e-12)
+    assert f(0.0, 1.0) == 5.0 and f(1e-9, 1.0) == 5.0
+    assert f(1e9, 1.0) == 0.2
+
+
+def test_first_bad(way):
+    values = np.array([1.0, 2.0, np.nan, np.inf])
+    assert way(first_bad)(values, 2) == -1
+    assert way(first_bad)(values, 4) == 2
+    assert way(first_bad)(np.array([np.inf]), 1) == 0
+
+
+def test_parabola_peak(way):
+    """Vertex of a known parabola; the greatest end when the vertex is outside."""
+    f = way(parabola_peak)
+
+    def curve(x):
+        """Peak 7 at x = 0.6."""
+        return 7.0 - 3.0 * (x - 0.6) ** 2
+
+    assert f(curve(0.0), curve(0.5), curve(1.0)) == pytest.approx(7.0)
+    assert f(1.0, 2.0, 3.0) == 3.0
+    assert f(3.0, 1.0, 2.0) == 3.0
+    assert f(0.0, 0.0, 0.0) == 0.0
+    assert f(0.0, 1.0, 4.0) == 4.0
+
+
+def _space(first, middle, last, state):
+    """Workspace with given contact outputs."""
+    empty = np.zeros((7, len(state)))
+    return Workspace(state, state, state, empty, first, last, middle, np.ones(len(state)))
+
+
+def test_catch_maxima_keeps_the_vertex(way):
+    first, middle, last = (np.array([a, 0.0, 5.0]) for a in (1.0, 4.0, 3.0))
+    maxima = np.array([0.0, 2.0, 0.0])
+    recorder = Recorder(maxima, np.zeros((1, 6)), 1.0)
+    way(catch_maxima)(_space(first, middle, last, np.zeros(3)), recorder, 3)
+    assert maxima == pytest.approx([way(parabola_peak)(1.0, 4.0, 3.0), 2.0, 5.0])
+
+
+def test_an_episode_from_half_sine_forces(way):
+    """A half sine of 100 N over 1 ms on the leading face of roller 1 of 3, 40 steps."""
+    count, at, steps = 3, 2 * 3 + 1, 40
+    dt = 1.2e-3 / steps
+    recorder = Recorder(np.zeros(26), np.zeros((14, 6)), 1.0)
+    table = np.zeros((50, 8))
+    state = np.zeros(58)
+    state[1], state[count + 1] = 0.0, 0.09
+    rows = 0
+
+    def output(time):
+        """Contact output with the pulse and its approach speed."""
+        out = np.zeros(45)
+        out[at] = 100.0 * math.sin(math.pi * time / 1e-3) if 0.0 < time < 1e-3 else 0.0
+        out[8 * count + 7 + 1] = 0.25 * math.cos(math.pi * time / 1e-3)
+        return out
+
+    for i in range(steps):
+        t = i * dt
+        space = _space(output(t), output(t + 0.5 * dt), output(t + dt), state)
+        rows = way(track_episodes)(t, dt, count, space, recorder, table, rows)
+    assert rows == 1
+    roller, face, start, duration, peak, impulse, approach, azimuth = table[0]
+    assert (roller, face) == (1.0, 0.0)
+    assert start == pytest.approx(0.0, abs=dt)
+    assert duration == pytest.approx(1e-3, abs=2.0 * dt)
+    assert peak == pytest.approx(100.0, rel=1e-5)
+    assert impulse == pytest.approx(2.0 / math.pi * 0.1, rel=1e-3)
+    assert approach == pytest.approx(0.25)
+    assert azimuth == pytest.approx(0.5 * math.pi)
+
+
+def test_an_episode_on_a_land_names_the_land(way):
+    count = 3
+    recorder = Recorder(np.zeros(26), np.zeros((14, 6)), 1.0)
+    table = np.zeros((50, 8))
+    high, low = np.zeros(45), np.zeros(45)
+    high[8 * count + 1] = 20.0
+    high[8 * count + 3], high[8 * count + 5] = -12.0, 16.0
+    state = np.zeros(58)
+    rows = way(track_episodes)(0.0, 1e-5, count, _space(low, high, high, state), recorder, table, 0)
+    assert rows == 0
+    rows = way(track_episodes)(1e-5, 1e-5, count, _space(high, low, low, state), recorder, table, 0)
+    assert rows == 1
+    assert table[0, :2] == pytest.approx([-1.0, 5.0])
+    assert table[0, 7] == pytest.approx(math.atan2(16.0, -12.0))
