@@ -1,9 +1,9 @@
 """Without friction, damping and film every force is minus the gradient of the elastic energy.
 
 All velocities and spins are zero. Forces come from the rates, the gradient from central
-differences of the energy that the right-hand side reports. Accuracy: 2e-6 of the largest force
-in the plane and for untilted bodies; with tilts the wrenches leave out terms of second order in
-the tilt, so that the bound grows with it.
+differences of the energy that the right-hand side reports. Accuracy: 1e-7 of the largest contact
+force in the plane and for untilted bodies; with tilts the wrenches leave out terms of second order
+in the tilt (axis not normalised), 5e-5 for 0.1 mrad and 3e-4 with 0.7 mrad of misalignment.
 """
 
 import math
@@ -93,17 +93,16 @@ def _wrong_pitch(model):
 def test_planar_forces_are_the_gradient(bench, guidance, change):
     built = bench.make_built(cage__guidance=guidance)
     model, state = _frozen(bench, built, 1, 2e-6, 0.0, change)
-    assert _worst(bench, model, state) < 2e-6
+    assert _worst(bench, model, state) < 1e-7
 
 
 @pytest.mark.parametrize("guidance", ["outer_ring", "inner_ring"])
 @pytest.mark.parametrize("change", [None, _angled, _edged])
-@pytest.mark.parametrize(("tilt", "misaligned", "bound"), [(0.0, 0.0, 2e-6), (1e-4, 0.5, 1e-3)])
+@pytest.mark.parametrize(("tilt", "misaligned", "bound"), [(0.0, 0.0, 1e-7), (1e-4, 0.0, 5e-5), (1e-4, 0.5, 3e-4)])
 def test_spatial_forces_are_the_gradient(bench, guidance, change, tilt, misaligned, bound):
     built = bench.make_built(
         solver__motion="spatial", roller__slices=5, cage__guidance=guidance,
         bearing__misalignment_mrad=[misaligned, -misaligned],
     )  # fmt: skip
     model, state = _frozen(bench, built, 2, 2e-6, tilt, change)
-    print(_worst(bench, model, state))
     assert _worst(bench, model, state) < bound
