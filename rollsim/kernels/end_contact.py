@@ -51,6 +51,8 @@ def end_point(roller, plate, frame, ends, end, tangential):
     ny = scale * plate.uy
     nz = scale
     thickness = ends.half_length + ends.half_gap - (dx * nx + dy * ny + dz * nz)
+    if thickness >= 0.0 and ends.film == 0.0:
+        return no_wrench()
     bx, by, bz = point_velocity(roller, ax, ay, az)
     cx, cy, cz = point_velocity(plate, dx, dy, dz)
     vx = bx - cx

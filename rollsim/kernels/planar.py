@@ -4,7 +4,7 @@ import math
 
 from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame, uniform_acceleration
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.pocket import bar_planar
+from rollsim.kernels.pocket import bar_film, bar_planar
 from rollsim.kernels.round_contact import round_planar
 from rollsim.kernels.types import Disc, Guidance
 
@@ -13,57 +13,184 @@ _INNER = int(Guidance.INNER_RING)
 
 
 @inline_kernel
-def roller_pocket(j, roller, cage, trig, model, out):
-    """Both bars of pocket j on roller j.
+def raceway_loop(y, dy, normals, ring, pair, z):
+    """All rollers on one raceway; adds force and moment to the velocity entries of `dy`.
 
     Parameters
     ----------
-    j : int
-        Roller.
-    roller : Disc
-        Roller.
-    cage : Disc
-        Cage.
-    trig : tuple of 2 float
-        Cosine and sine of the cage angle.
-    model : Model
-        Constants.
-    out : ndarray (output_size,)
-        Contact output, written.
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Forces and moments on the rollers, added to.
+    normals : ndarray (Z,)
+        Normal forces, written.
+    ring : Disc
+        Ring.
+    pair : RoundPair
+        Geometry and laws.
+    z : int
+        Rollers Z.
 
     Returns
     -------
     tuple of 6 float
-        Force x, y and moment on the roller, moment on the cage about its centre, heat, energy.
+        Sums: force x, y on the rollers, their moment about the housing origin, moment on the ring
+        about its centre, heat, energy.
     """
-    z = model.count
-    tables = model.tables
-    ex = trig[0] * tables.pocket_cos[j] - trig[1] * tables.pocket_sin[j]
-    ey = trig[1] * tables.pocket_cos[j] + trig[0] * tables.pocket_sin[j]
-    dx = roller.x - cage.x
-    dy = roller.y - cage.y
-    vx = roller.vx - cage.vx + cage.spin * dy
-    vy = roller.vy - cage.vy - cage.spin * dx
-    motion = (dy * ex - dx * ey, dx * ex + dy * ey, vy * ex - vx * ey, vx * ex + vy * ey)
-    spin = roller.spin - cage.spin
-    shift = tables.pocket_shift[j]
-    extra = tables.pocket_extra[j]
-    lead = bar_planar(motion, spin, model.pocket, 1.0, shift, extra)
-    trail = bar_planar(motion, spin, model.pocket, -1.0, shift, extra)
-    out[2 * z + j] = lead.normal
-    out[3 * z + j] = trail.normal
-    out[8 * z + 7 + j] = lead.approach
-    out[9 * z + 7 + j] = trail.approach
-    ft = lead.fx + trail.fx
-    fr = lead.fy + trail.fy
-    return (
-        fr * ex - ft * ey,
-        fr * ey + ft * ex,
-        lead.moment + trail.moment,
-        lead.reaction + trail.reaction,
-        lead.heat + trail.heat,
-        lead.energy + trail.energy,
-    )
+    fx = fy = moment = reaction = heat = energy = 0.0
+    for j in range(z):
+        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
+        p = round_planar(body, ring, pair)
+        normals[j] = p.normal
+        dy[2 * z + j] += p.fx
+        dy[3 * z + j] += p.fy
+        dy[4 * z + j] += p.moment
+        fx += p.fx
+        fy += p.fy
+        moment += body.x * p.fy - body.y * p.fx + p.moment
+        reaction += p.reaction
+        heat += p.heat
+        energy += p.energy
+    return fx, fy, moment, reaction, heat, energy
+
+
+@inline_kernel
+def pocket_motion(y, j, z, cage, ex, ey):
+    """Motion of roller j relative to the cage material at its place.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    j : int
+        Roller.
+    z : int
+        Rollers Z.
+    cage : Disc
+        Cage.
+    ex : float
+        Direction of the pocket.
+    ey : float
+        Likewise.
+
+    Returns
+    -------
+    tuple of 4 float
+        Position along t and r from the cage centre, velocity along t and r.
+    """
+    dx = y[j] - cage.x
+    dy = y[z + j] - cage.y
+    vx = y[2 * z + j] - cage.vx + cage.spin * dy
+    vy = y[3 * z + j] - cage.vy - cage.spin * dx
+    return dy * ex - dx * ey, dx * ex + dy * ey, vy * ex - vx * ey, vx * ex + vy * ey
+
+
+@inline_kernel
+def film_loop(y, dy, out, cage, trig, pocket, tables, z):
+    """Squeeze films of all bars that are not touched; touched ones are marked by -1 in `out`.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Forces on the rollers, added to.
+    out : ndarray (output_size,)
+        Normal forces and approach speeds, written.
+    cage : Disc
+        Cage.
+    trig : tuple of 2 float
+        Cosine and sine of the cage angle.
+    pocket : Pocket
+        Geometry and laws.
+    tables : Tables
+        Pocket angles and errors.
+    z : int
+        Rollers Z.
+
+    Returns
+    -------
+    tuple of 6 float
+        Sums: force x, y on the rollers, 0, moment on the cage about its centre, heat, energy.
+    """
+    cosine, sine = tables.pocket_cos, tables.pocket_sin
+    shift, extra = tables.pocket_shift, tables.pocket_extra
+    sx = sy = moment = heat = 0.0
+    for j in range(z):
+        ex = trig[0] * cosine[j] - trig[1] * sine[j]
+        ey = trig[1] * cosine[j] + trig[0] * sine[j]
+        motion = pocket_motion(y, j, z, cage, ex, ey)
+        h1, f1, t1, r1, v1 = bar_film(motion, pocket, 1.0, shift[j], extra[j])
+        h2, f2, t2, r2, v2 = bar_film(motion, pocket, -1.0, shift[j], extra[j])
+        out[2 * z + j] = f1 if h1 >= 0.0 else -1.0
+        out[3 * z + j] = f2 if h2 >= 0.0 else -1.0
+        out[8 * z + 7 + j] = v1
+        out[9 * z + 7 + j] = v2
+        ft = -f1 * t1 - f2 * t2
+        fr = -f1 * r1 - f2 * r2
+        fx = fr * ex - ft * ey
+        fy = fr * ey + ft * ex
+        dy[2 * z + j] += fx
+        dy[3 * z + j] += fy
+        sx += fx
+        sy += fy
+        # A film force acts along the line through the roller axis: no moment on the roller.
+        moment += motion[0] * fr - motion[1] * ft
+        heat += f1 * v1 + f2 * v2
+    return sx, sy, 0.0, moment, heat, 0.0
+
+
+@inline_kernel
+def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
+    """Bars that are touched, found by their mark in `out`.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Forces and moments on the rollers, added to.
+    out : ndarray (output_size,)
+        Normal forces, written.
+    cage : Disc
+        Cage.
+    trig : tuple of 2 float
+        Cosine and sine of the cage angle.
+    pocket : Pocket
+        Geometry and laws.
+    tables : Tables
+        Pocket angles and errors.
+    z : int
+        Rollers Z.
+
+    Returns
+    -------
+    tuple of 6 float
+        Sums: force x, y on the rollers, 0, moment on the cage about its centre, heat, energy.
+    """
+    sx = sy = moment = heat = energy = 0.0
+    for k in range(2 * z):
+        if out[2 * z + k] >= 0.0:
+            continue
+        j = k % z
+        ex = trig[0] * tables.pocket_cos[j] - trig[1] * tables.pocket_sin[j]
+        ey = trig[1] * tables.pocket_cos[j] + trig[0] * tables.pocket_sin[j]
+        motion = pocket_motion(y, j, z, cage, ex, ey)
+        side = 1.0 if k < z else -1.0
+        spin = y[4 * z + j] - cage.spin
+        p = bar_planar(motion, spin, pocket, side, tables.pocket_shift[j], tables.pocket_extra[j])
+        out[2 * z + k] = p.normal
+        fx = p.fy * ex - p.fx * ey
+        fy = p.fy * ey + p.fx * ex
+        dy[2 * z + j] += fx
+        dy[3 * z + j] += fy
+        dy[4 * z + j] += p.moment
+        sx += fx
+        sy += fy
+        moment += p.reaction
+        heat += p.heat
+        energy += p.energy
+    return sx, sy, 0.0, moment, heat, energy
 
 
 @inline_kernel
@@ -143,8 +270,6 @@ def planar_rhs(time, y, dy, out, model):
     """
     z = model.count
     duty = model.duty
-    free = model.tables.free
-    spin_rate = duty.carrier_speed
     ax, ay, _ = uniform_acceleration(time, duty, model.shaking)
     c = 5 * z
     r = c + 6
@@ -152,38 +277,45 @@ def planar_rhs(time, y, dy, out, model):
     inner = Disc(y[r], y[r + 1], y[r + 2], y[r + 3], duty.inner_speed)
     outer = Disc(0.0, 0.0, 0.0, 0.0, duty.outer_speed)
     trig = (math.cos(y[c + 2]), math.sin(y[c + 2]))
-    cfx = cfy = cm = rfx = rfy = rm = om = heat = energy = work = impulse = 0.0
-    m = model.roller.mass
-    for j in range(z):
-        b = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
-        po = round_planar(b, outer, model.outer)
-        pi = round_planar(b, inner, model.inner)
-        px, py, pm, pr, ph, pe = roller_pocket(j, b, cage, trig, model, out)
-        dfx, dfy, dm, dh = roller_drag(b.vx, b.vy, b.spin, model.drag)
-        fx, fy = rotating_frame(b.x, b.y, b.vx, b.vy, spin_rate)
-        fx = (fx + ax) * m
-        fy = (fy + ay) * m
-        work += fx * b.vx + fy * b.vy
-        impulse += b.x * (fy + dfy) - b.y * (fx + dfx) + dm
-        impulse += b.x * po.fy - b.y * po.fx + po.moment
-        out[j] = po.normal
-        out[z + j] = pi.normal
-        cfx -= px
-        cfy -= py
-        cm += pr
-        rfx -= pi.fx
-        rfy -= pi.fy
-        rm += pi.reaction
-        om += po.reaction
-        heat += po.heat + pi.heat + ph + dh
-        energy += po.energy + pi.energy + pe
-        dy[j] = b.vx * free[0]
-        dy[z + j] = b.vy * free[1]
-        dy[2 * z + j] = (fx + dfx + po.fx + pi.fx + px) / m * free[0]
-        dy[3 * z + j] = (fy + dfy + po.fy + pi.fy + py) / m * free[1]
-        dy[4 * z + j] = (po.moment + pi.moment + pm + dm) / model.roller.axial * free[2]
-    totals = (cfx, cfy, cm, rfx, rfy, rm, om, heat, energy, work, impulse)
+    dy[2 * z : 5 * z] = 0.0
+    po = raceway_loop(y, dy, out[:z], outer, model.outer, z)
+    pi = raceway_loop(y, dy, out[z : 2 * z], inner, model.inner, z)
+    film = film_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
+    touch = touch_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
+    work, loss, impulse = _roller_rates(y, dy, (ax, ay), model)
+    heat = loss + po[4] + pi[4] + film[4] + touch[4]
+    energy = po[5] + pi[5] + touch[5]
+    on_cage = (-film[0] - touch[0], -film[1] - touch[1], film[3] + touch[3])
+    on_ring = (-pi[0], -pi[1], pi[3])
+    totals = (*on_cage, *on_ring, po[3], heat, energy, work, impulse + po[2])
     _planar_bodies(y, dy, out, model, (ax, ay), (cage, outer, inner), totals)
+
+
+@inline_kernel
+def _roller_rates(y, dy, uniform, model):
+    """Turn the forces gathered in `dy` into rates; return work rate, drag heat, moment."""
+    z = model.count
+    free = model.tables.free
+    free_x, free_y, free_spin = free[0], free[1], free[2]
+    m = model.roller.mass
+    by_mass = 1.0 / m
+    by_inertia = free_spin / model.roller.axial
+    work = heat = impulse = 0.0
+    for j in range(z):
+        x, vx, vy, spin = y[j], y[2 * z + j], y[3 * z + j], y[4 * z + j]
+        dfx, dfy, dm, dh = roller_drag(vx, vy, spin, model.drag)
+        fx, fy = rotating_frame(x, y[z + j], vx, vy, model.duty.carrier_speed)
+        fx = (fx + uniform[0]) * m
+        fy = (fy + uniform[1]) * m
+        work += fx * vx + fy * vy
+        impulse += x * (fy + dfy) - y[z + j] * (fx + dfx) + dm
+        heat += dh
+        dy[j] = vx * free_x
+        dy[z + j] = vy * free_y
+        dy[2 * z + j] = (dy[2 * z + j] + fx + dfx) * by_mass * free_x
+        dy[3 * z + j] = (dy[3 * z + j] + fy + dfy) * by_mass * free_y
+        dy[4 * z + j] = (dy[4 * z + j] + dm) * by_inertia
+    return work, heat, impulse
 
 
 @inline_kernel

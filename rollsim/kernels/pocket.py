@@ -50,6 +50,8 @@ def tilted_frame(cosine, sine, ux, uy, shift, extra):
 def face_distance(pocket, side, along, outward, extra):
     """Distance from the roller axis to a pocket face or its edge, and its direction.
 
+    Free of branches; the roller axis is never on the wrong side of a face.
+
     Parameters
     ----------
     pocket : Pocket
@@ -77,11 +79,10 @@ def face_distance(pocket, side, along, outward, extra):
     gap -= t * pocket.cosine - outward * pocket.sine
     height = t * pocket.sine + outward * pocket.cosine
     beyond = height - min(max(height, pocket.low), pocket.high)
-    if beyond == 0.0:
-        return gap, side * pocket.cosine, -pocket.sine
     distance = math.sqrt(gap * gap + beyond * beyond)
-    nt = side * (gap * pocket.cosine - beyond * pocket.sine) / distance
-    return distance, nt, -(gap * pocket.sine + beyond * pocket.cosine) / distance
+    scale = 1.0 / distance
+    nt = side * (gap * pocket.cosine - beyond * pocket.sine) * scale
+    return distance, nt, -(gap * pocket.sine + beyond * pocket.cosine) * scale
 
 
 @inline_kernel
@@ -118,6 +119,47 @@ def bar_normal(pocket, thickness, approach, weight):
     contact = hunt_crossley(elastic, approach, pocket.damping)
     heat = (contact - elastic + film) * approach
     return contact, film, heat, series_line_energy(elastic, deflection, backing)
+
+
+@inline_kernel
+def bar_film(motion, pocket, side, shift, extra):
+    """Squeeze film between a roller and a bar that do not touch, in the local directions.
+
+    Free of branches, so that a loop over the pockets vectorises; `bar_planar` does the rest.
+
+    Parameters
+    ----------
+    motion : tuple of 4 float
+        As for `bar_planar`.
+    pocket : Pocket
+        Geometry and laws.
+    side : float
+        +1 leading, -1 trailing.
+    shift : float, m
+        Pitch error of the pocket along t.
+    extra : float, m
+        Additional half clearance.
+
+    Returns
+    -------
+    thickness : float
+        Gap in m, negative where they touch.
+    normal : float
+        Force in N, 0 where they touch.
+    nt : float
+        Direction of the contact seen from the roller, along t.
+    nr : float
+        Likewise, along r.
+    approach : float
+        Approach speed in m/s.
+    """
+    t, r, vt, vr = motion
+    distance, nt, nr = face_distance(pocket, side, t - shift, r - pocket.pitch_radius, extra)
+    approach = vt * nt + vr * nr
+    thickness = distance - pocket.radius
+    h = max(thickness, pocket.floor)
+    film = pocket.film * max(approach, 0.0) / (h * math.sqrt(h))
+    return thickness, film if thickness >= 0.0 else 0.0, nt, nr, approach
 
 
 @inline_kernel

@@ -25,6 +25,8 @@ class Recorder(NamedTuple):
 def parabola_peak(first, middle, last):
     """Greatest value of the parabola through three equally spaced values within their span.
 
+    Without a branch, so that a loop over contacts vectorises.
+
     Parameters
     ----------
     first : float
@@ -37,14 +39,13 @@ def parabola_peak(first, middle, last):
     Returns
     -------
     float
-        The vertex when it lies inside and is a maximum, else the greatest of the three.
+        The vertex when the middle is the greatest of the three, else the greatest.
     """
-    top = max(first, max(middle, last))
-    bend = 2.0 * middle - first - last
+    edge = max(first, last)
+    bend = max(2.0 * middle - first - last, 1e-300)
     tilt = last - first
-    if middle < top or bend <= 0.0 or abs(tilt) >= 2.0 * bend:
-        return top
-    return middle + tilt * tilt / (8.0 * bend)
+    vertex = middle + tilt * tilt / (8.0 * bend)
+    return vertex if middle > edge else edge
 
 
 @kernel
@@ -65,16 +66,9 @@ def catch_maxima(work, recorder, count):
     None
     """
     maxima = recorder.maxima
+    start, inside, end = work.start, work.inside, work.end
     for i in range(count):
-        a = work.start[i]
-        b = work.inside[i]
-        c = work.end[i]
-        # The vertex of the parabola matters only where the middle is on top.
-        bend = 2.0 * b - a - c
-        top = max(a, max(b, c))
-        if b >= top and bend > 0.0:
-            top = b + (c - a) * (c - a) / (8.0 * bend)
-        maxima[i] = max(maxima[i], top)
+        maxima[i] = max(maxima[i], parabola_peak(start[i], inside[i], end[i]))
 
 
 @inline_kernel
@@ -150,36 +144,35 @@ def track_episodes(time, step, count, work, recorder, table, rows):
         Rows in use afterwards.
     """
     limit = recorder.threshold
+    item = recorder.tracker
+    start, inside, end = work.start, work.inside, work.end
     for i in range(4 * count + 2):
         at = tracked_force(i, count)
-        first = work.start[at]
-        middle = work.inside[at]
-        last = work.end[at]
-        item = recorder.tracker[i]
-        if item[0] == 0.0:
-            if first < limit and middle < limit and last < limit:
+        first = start[at]
+        middle = inside[at]
+        last = end[at]
+        if item[i, 0] == 0.0:
+            if max(first, max(middle, last)) < limit:
                 continue
             speed = 8 * count + 7 + i
-            item[0] = 1.0
-            item[1] = time
-            item[2] = 0.0
-            item[3] = 0.0
-            item[4] = max(work.start[speed], max(work.inside[speed], work.end[speed]))
-        item[3] += step / 6.0 * (first + 4.0 * middle + last)
+            item[i, 0] = 1.0
+            item[i, 1] = time
+            item[i, 2] = 0.0
+            item[i, 3] = 0.0
+            item[i, 4] = max(start[speed], max(inside[speed], end[speed]))
+        item[i, 3] += step / 6.0 * (first + 4.0 * middle + last)
         peak = parabola_peak(first, middle, last)
-        if peak > item[2]:
-            item[2] = peak
-            item[5] = contact_azimuth(i, count, work)
+        if peak > item[i, 2]:
+            item[i, 2] = peak
+            item[i, 5] = contact_azimuth(i, count, work)
         if last < limit:
             land = i >= 4 * count
             table[rows, 0] = -1.0 if land else i % count
             table[rows, 1] = 4 + i - 4 * count if land else i // count
-            table[rows, 2] = item[1]
-            table[rows, 3] = time + step - item[1]
-            table[rows, 4] = item[2]
-            table[rows, 5] = item[3]
-            table[rows, 6] = item[4]
-            table[rows, 7] = item[5]
+            table[rows, 2] = item[i, 1]
+            table[rows, 3] = time + step - item[i, 1]
+            for column in range(4):
+                table[rows, 4 + column] = item[i, 2 + column]
             rows += 1
-            item[0] = 0.0
+            item[i, 0] = 0.0
     return rows

@@ -17,6 +17,8 @@ from rollsim.kernels.types import PlanarPair, Wrench
 def round_planar(body, ring, pair):
     """Planar contact of a body with a ring around it or inside it.
 
+    Free of branches, so that a loop over the rollers vectorises.
+
     Parameters
     ----------
     body : Disc
@@ -35,8 +37,6 @@ def round_planar(body, ring, pair):
     qy = body.y - ring.y
     w = max(math.sqrt(qx * qx + qy * qy), 1e-15)
     penetration = pair.side * w - pair.gap
-    if penetration <= 0.0:
-        return PlanarPair(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     nx = qx / w
     ny = qy / w
     vx = body.vx - ring.vx
