@@ -1,0 +1,178 @@
+"""Speed of the solver, as ratios within one run; absolute times depend on the machine.
+
+python scripts/benchmark.py [--case FILE] [--json FILE] [--quick]
+"""
+
+import argparse
+import json
+import os
+import platform
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import numpy as np
+from scipy.integrate import DOP853, LSODA, RK45
+
+ROOT = Path(__file__).resolve().parent.parent
+REFERENCE = ROOT / "cases" / "bench_random_5g.toml"
+#: Simulated time of the compiled solver and of scipy's solvers, s.
+LONG, SHORT = 1.0, 0.02
+
+
+def timed(work):
+    """Run a function; return its result and the processor time in s."""
+    began = time.process_time()
+    result = work()
+    return result, time.process_time() - began
+
+
+def compiled_cost(problem, recording, duration):
+    """Processor seconds per simulated second of the compiled solver, with recording."""
+    from rollsim.simulation.dormand_prince import recorded_march
+
+    solver = recorded_march(problem, recording, duration)
+    _, spent = timed(solver.step)
+    return {
+        "seconds_per_simulated_second": spent / duration,
+        "steps": int(solver.clock[3]),
+        "rejected": int(solver.clock[4]),
+        "mean_step_us": 1e6 * duration / float(solver.clock[3]),
+        "time_per_step_us": 1e6 * spent / float(solver.clock[3]),
+    }
+
+
+def scipy_cost(method, problem, duration):
+    """Processor seconds per simulated second of one of scipy's solvers, without recording."""
+    from rollsim.simulation.problem import UNCONTROLLED
+
+    solver = method(
+        problem.function(),
+        0.0,
+        problem.start[: problem.active],
+        duration,
+        max_step=problem.longest_step,
+        rtol=100 * np.finfo(float).eps,
+        atol=np.minimum(problem.scales[: problem.active], UNCONTROLLED),
+    )
+    steps = 0
+
+    def march():
+        nonlocal steps
+        while solver.status == "running":
+            solver.step()
+            steps += 1
+
+    _, spent = timed(march)
+    return {
+        "seconds_per_simulated_second": spent / duration,
+        "steps": steps,
+        "mean_step_us": 1e6 * duration / steps,
+    }
+
+
+def evaluation_cost(problem, rounds=20, calls=2000):
+    """Best time of one right-hand side called from compiled code, ns."""
+    from rollsim.kernels.jit import kernel
+    from rollsim.kernels.layout import output_size
+    from rollsim.kernels.rhs import rhs
+
+    @kernel
+    def repeat(count, y, dy, out, model):
+        for _ in range(count):
+            rhs(0.01, y, dy, out, model)
+
+    y = problem.start.copy()
+    dy = np.zeros_like(y)
+    out = np.zeros(output_size(problem.model.count))
+    repeat(1, y, dy, out, problem.model)
+    best = np.inf
+    for _ in range(rounds):
+        _, spent = timed(lambda: repeat(calls, y, dy, out, problem.model))
+        best = min(best, spent / calls)
+    return 1e9 * best
+
+
+def start_up_cost(case):
+    """Wall seconds of `rollsim --help` and of a second start of a very short run."""
+    command = [sys.executable, "-m", "rollsim"]
+    began = time.perf_counter()
+    subprocess.run([*command, "--help"], check=True, capture_output=True)
+    found = {"help_s": time.perf_counter() - began}
+    with tempfile.TemporaryDirectory() as folder:
+        run = [*command, "run", str(case), "--duration", "0.21", "--overwrite"]
+        run += ["-o", str(Path(folder) / "start.h5")]
+        subprocess.run(run, check=True, capture_output=True)
+        began = time.perf_counter()
+        subprocess.run(run, check=True, capture_output=True)
+        found["second_run_of_0.21_s_s"] = time.perf_counter() - began
+    return found
+
+
+def measure(path, quick):
+    """All figures of one case."""
+    from rollsim.case.read import load_case
+    from rollsim.model.build import build_model
+    from rollsim.simulation.problem import problem_of
+    from rollsim.simulation.recording import Recording
+
+    case = load_case(path)
+    duration = 0.3 if quick else LONG
+    problem = problem_of(build_model(case, duration))
+    rate = case.output.rate_Hz
+
+    def recording(seconds):
+        return Recording(
+            problem.model.count, 1.0 / rate, round(seconds * rate) + 1, 1.0, problem.longest_step
+        )
+
+    compiled_cost(problem, recording(0.01), 0.01)
+    figures = {
+        "case": case.case.name,
+        "machine": f"{platform.machine()}, Python {platform.python_version()}",
+        "tolerance": case.solver.tolerance,
+        "right_hand_side_ns": evaluation_cost(problem),
+        "compiled": compiled_cost(problem, recording(duration), duration),
+        "RK45": scipy_cost(RK45, problem, SHORT),
+        "DOP853": scipy_cost(DOP853, problem, SHORT),
+    }
+    if not quick:
+        figures["LSODA"] = scipy_cost(LSODA, problem, SHORT)
+        figures["start_up"] = start_up_cost(path)
+    ours = figures["compiled"]["seconds_per_simulated_second"]
+    figures["ratios"] = {
+        f"{name} over compiled": figures[name]["seconds_per_simulated_second"] / ours
+        for name in ("RK45", "DOP853", "LSODA")
+        if name in figures
+    }
+    return figures
+
+
+def main():
+    """Measure, print, and write JSON when asked."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("--case", type=Path, default=REFERENCE)
+    parser.add_argument("--json", type=Path)
+    parser.add_argument("--quick", action="store_true")
+    options = parser.parse_args()
+    figures = measure(options.case, options.quick)
+    print(f"{figures['case']} at tolerance {figures['tolerance']:g} ({figures['machine']})")
+    for name, ratio in figures["ratios"].items():
+        print(f"  {name}: {ratio:.1f} times the processor time")
+    compiled = figures["compiled"]
+    print(f"  compiled: {compiled['seconds_per_simulated_second']:.2f} s per simulated second,")
+    print(f"    {compiled['steps']} steps of {compiled['mean_step_us']:.1f} us,")
+    print(f"    {compiled['time_per_step_us']:.2f} us of computing a step")
+    print(f"  right-hand side: {figures['right_hand_side_ns']:.0f} ns")
+    for name, value in figures.get("start_up", {}).items():
+        print(f"  start-up, {name.removesuffix('_s').replace('_', ' ')}: {value:.2f} s")
+    if options.json:
+        options.json.write_text(json.dumps(figures, indent=2), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
