@@ -14,7 +14,9 @@ from rollsim.kernels.layout import output_size, planar_size, state_size
 from rollsim.kernels.rhs import rhs
 from rollsim.model.build import build_model
 from rollsim.model.initial import error_scales, initial_state
+from rollsim.simulation.marches import march_of
 from rollsim.simulation.problem import Problem
+from rollsim.simulation.recording import Recording, Samples
 
 TEXT = """
 [case]
@@ -141,3 +143,19 @@ def evaluate(model, state, time=0.0):
     out = np.zeros(output_size(model.count))
     rhs(time, state, rates, out, model)
     return rates, out
+
+
+def record(problem, duration, interval=1e-3, name="dormand_prince", rows=100000):
+    """Samples of a march to `duration`, all blocks joined; and the counters."""
+    recording = Recording(problem.model.count, interval, rows, 1.0, problem.longest_step)
+    march = march_of(name, problem, recording, duration)
+    last = round(duration / interval)
+    blocks = []
+    while march.next_sample <= last:
+        recording.start_block(march.next_sample)
+        failure = march.advance()
+        blocks.append(recording.take(march.next_sample))
+        assert not failure, failure
+        assert len(blocks[-1].times), "no progress"
+    joined = [np.concatenate([getattr(b, f) for b in blocks]) for f in Samples.__annotations__]
+    return Samples(*joined), march.counters()
