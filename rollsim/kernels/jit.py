@@ -57,7 +57,7 @@ def is_warm() -> bool:
     bool
         True when the cache folder holds compiled kernels.
     """
-    return any(cache_folder().rglob("march.*.nbc"))
+    return any(cache_folder().rglob("march.march-*.nbc"))
 
 
 def _usable_cache() -> bool:

@@ -145,6 +145,24 @@ class PocketFrame(NamedTuple):
     extra: float
 
 
+class BarGap(NamedTuple):
+    """Gap of a roller slice to a bar: thickness [m], approach [m/s], direction n, contact point a
+    from the roller centre [m], velocity v of the roller's surface relative to the bar [m/s].
+    """
+
+    thickness: float
+    approach: float
+    nx: float
+    ny: float
+    nz: float
+    ax: float
+    ay: float
+    az: float
+    vx: float
+    vy: float
+    vz: float
+
+
 class EndPair(NamedTuple):
     """Roller end against a plane of a ring or of the cage, touched at two points of the end.
 
