@@ -27,6 +27,8 @@ def style_stages():
         ("ruff check", [sys.executable, "-m", "ruff", "check", "."]),
         ("import layers", [str(lint_imports)]),
         ("style script", [sys.executable, str(_setup.ROOT / "scripts" / "check_style.py")]),
+        # Else every test process would compile the same kernels side by side.
+        ("compile kernels", [sys.executable, "-m", "rollsim.simulation.warm_up"]),
     ]
 
 
