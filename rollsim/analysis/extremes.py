@@ -241,7 +241,7 @@ def _warnings(tail: TailFit, horizon_h: float) -> tuple[str, ...]:
     if factor > FAR_HORIZON:
         words.append(
             f"Far extrapolation: {horizon_h:g} h is {factor:.1e} times the evaluated"
-            f" {tail.observed_h * SECONDS_PER_HOUR:g} s. Read the level as an order of magnitude."
+            f" {tail.observed_h * SECONDS_PER_HOUR:.4g} s. Read the level as an order of magnitude."
         )
     if tail.shape > 0.0 and np.quantile(tail.resampled[:, 0], 0.95) > 0.5:
         words.append("The tail is heavy and its shape uncertain: the upper limit means little.")

@@ -11,7 +11,7 @@ from rollsim.analysis.contacts import contact_name
 from rollsim.errors import RollsimError
 
 HEADER = (
-    "contact,roller,start_s,duration_s,peak_N,impulse_N_s,"
+    "contact,roller_from_1,start_s,duration_s,peak_N,impulse_N_s,"
     "approach_speed_m_per_s,azimuth_deg,settled"
 )
 _ROWS_AT_ONCE = 50000
@@ -20,10 +20,10 @@ _ROWS_AT_ONCE = 50000
 def write_impacts_csv(history, path: str | Path) -> Path:
     """Write every contact episode as one line of a CSV file.
 
-    Columns: contact (face of the pocket, or land), roller (first is 0, empty for a land), start
-    (s), duration (s), peak (N), impulse (N s), approach speed (m/s), azimuth (degrees, 0..360),
-    settled (yes when the episode begins after the settling time). The file appears whole or not
-    at all.
+    Columns: contact (face of the pocket, or land), roller (counted from 1 as its column says, while
+    the history file counts from 0; empty for a land), start (s), duration (s), peak (N), impulse
+    (N s), approach speed (m/s), azimuth (degrees, 0..360), settled (yes when the episode begins
+    after the settling time). The file appears whole or not at all.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def _lines(table: dict[str, np.ndarray], settle: float) -> str:
     azimuth = np.degrees(np.mod(np.asarray(table["azimuth"], dtype=float), 2.0 * np.pi))
     columns = (
         [contact_name(int(face)) for face in table["face"]],
-        ["" if roller < 0 else str(roller) for roller in table["roller"].tolist()],
+        ["" if roller < 0 else str(roller + 1) for roller in table["roller"].tolist()],
         [f"{value:.9g}" for value in table["start"].tolist()],
         [f"{value:.6g}" for value in table["duration"].tolist()],
         [f"{value:.6g}" for value in table["peak"].tolist()],

@@ -19,7 +19,8 @@ from rollsim.analysis.declustering import (
     exceedance_curve,
     independent_peaks,
 )
-from rollsim.analysis.extremes import ReturnLevel, TailFit, fit_tail, return_level
+from rollsim.analysis.extrapolation import Extrapolation, extrapolate
+from rollsim.analysis.extremes import TailFit, fit_tail
 from rollsim.analysis.force_scan import ForceScan, scan_forces
 from rollsim.analysis.impact_table import write_impacts_csv
 from rollsim.analysis.settled import (
@@ -50,7 +51,7 @@ class PeakEvent:
     time : float, s
         End of the sampling interval in which it acted.
     roller : int
-        Number of the roller, the first is 0.
+        Number of the roller as in the arrays: the first is 0. Texts and tables count from 1.
     face : str
         leading, trailing, base or cover.
     azimuth : float, rad
@@ -107,10 +108,8 @@ class PeaksResult:
         Independent pocket peaks in order of time.
     tail : TailFit or None
         None where there are too few independent peaks.
-    return_level : ReturnLevel or None
-        Force exceeded once in the stated horizon.
-    horizon_h : float, h
-        The horizon.
+    extrapolation : Extrapolation
+        Force exceeded once in the horizon, or why it cannot be told from this run.
     blocks : BlockStatistics
         One-tenths of the evaluated time.
     planar : bool
@@ -130,8 +129,7 @@ class PeaksResult:
     exceedance: Exceedance
     independent: np.ndarray
     tail: TailFit | None
-    return_level: ReturnLevel | None
-    horizon_h: float
+    extrapolation: Extrapolation
     blocks: BlockStatistics
     planar: bool
     assumptions: tuple[str, ...]
@@ -197,8 +195,9 @@ def peaks(
         exceedance=exceedance_curve(pockets.peak, marks, observed_h, separation_s),
         independent=independent,
         tail=tail,
-        return_level=None if tail is None else return_level(tail, horizon),
-        horizon_h=horizon,
+        extrapolation=extrapolate(
+            tail, len(independent), float(independent.max(initial=0.0)), horizon
+        ),
         blocks=_blocks(window, scan, pockets),
         planar=str(history.attributes.get("motion", "")) == "planar",
         assumptions=assumption_lines(history),

@@ -6,10 +6,13 @@ from pathlib import Path
 
 import numpy as np
 
+from rollsim.analysis.declustering import SECONDS_PER_HOUR
 from rollsim.analysis.extremes import pareto_level
 from rollsim.analysis.peaks import PeaksResult
 from rollsim.analysis.reduction import block_min_max
 from rollsim.analysis.settled import FACES, case_name, settled_window
+from rollsim.errors import RollsimError
+from rollsim.report.peaks_text import duration_words
 from rollsim.report.plain_data import number
 from rollsim.report.style import (
     COLOURS,
@@ -25,8 +28,11 @@ from rollsim.report.style import (
 _TAIL_POINTS = 80
 # One block is about two pixels wide, so no block maximum is lost in the drawing.
 _MAP_BLOCKS = 300
-# Forces below this share of the greatest are drawn in the lowest colour.
-_MAP_RANGE = 1e-3
+# Below this share of the greatest force the threshold of contact is cut: the colours must differ.
+_LARGEST_FLOOR = 0.3
+# The default of `output.episode_threshold_N`, used where the case of a history cannot be read.
+_FALLBACK_THRESHOLD = 1.0
+_NO_CONTACT = "#E4E4E4"
 
 
 def draw_exceedance(result: PeaksResult, path: str | Path) -> Picture:
@@ -59,20 +65,36 @@ def draw_exceedance(result: PeaksResult, path: str | Path) -> Picture:
             axes.plot(
                 curve.level, curve.rate_independent, color=COLOURS["blue"], label="independent"
             )
-            _draw_tail(axes, result)
-            axes.set_xlim(left=0.0)
+            slowest = _draw_tail(axes, result)
+            axes.set_xlim(0.0, _force_reach(result))
+            axes.set_ylim(0.7 * slowest, 2.0 * float(curve.rate_all.max()))
             axes.locator_params(axis="x", nbins=7)
             axes.legend(loc="upper right")
         return save_figure(figure, path, _exceedance_caption(result))
 
 
-def _draw_tail(axes, result: PeaksResult) -> None:
-    """Fitted tail with its interval, up to the horizon."""
-    tail, level = result.tail, result.return_level
+def _force_reach(result: PeaksResult) -> float:
+    """End of the force axis: what was observed and as much again, and a level that is told."""
+    told = result.extrapolation.level
+    observed = 2.0 * float(result.exceedance.level[-1])
+    return observed if told is None else max(observed, 1.1 * told.level)
+
+
+def _slowest_rate(result: PeaksResult) -> float:
+    """Lowest rate that is drawn, 1/h: as far as the run carries the tail."""
+    found = result.extrapolation
+    shown = found.level or found.supported
+    lowest = SECONDS_PER_HOUR / result.duration
+    return lowest if shown is None else min(lowest, 1.0 / shown.horizon_h)
+
+
+def _draw_tail(axes, result: PeaksResult) -> float:
+    """Fitted tail with its interval, as far as the run carries it; returns the lowest rate."""
+    tail, slowest = result.tail, _slowest_rate(result)
+    level = result.extrapolation.level or result.extrapolation.supported
     if tail is None or level is None:
-        return
-    slowest = min(1.0 / level.horizon_h, tail.rate)
-    rate = np.geomspace(tail.rate, slowest, _TAIL_POINTS)
+        return slowest
+    rate = np.geomspace(tail.rate, min(slowest, tail.rate), _TAIL_POINTS)
     shape, scale, resampled_rate = tail.resampled.T
     odds = np.minimum(1.0, rate[:, None] / resampled_rate)
     spread = pareto_level(odds, tail.threshold, shape, scale)
@@ -87,33 +109,41 @@ def _draw_tail(axes, result: PeaksResult) -> None:
         [1.0 / level.horizon_h],
         "o",
         color=colour,
-        label=f"once in {level.horizon_h:g} h",
+        label=f"once in {duration_words(level.horizon_h)}",
+        clip_on=False,
     )
-    # A heavy tail has an upper limit far to the right that would squeeze everything else.
-    greatest = max(level.level, result.exceedance.level[-1])
-    axes.set_xlim(right=min(1.05 * high.max(), 1.8 * greatest))
+    return slowest
 
 
 def _exceedance_caption(result: PeaksResult) -> str:
     """Words below the exceedance curve."""
-    curve, level = result.exceedance, result.return_level
+    curve, found = result.exceedance, result.extrapolation
     shown = (
         f"All pockets together, {result.start:g} s to {result.end:g} s. Independent: the greatest"
         f" within ±{1e3 * curve.separation_s:g}\u00a0ms"
     )
-    if level is None:
+    horizon = duration_words(found.horizon_h).replace(" ", "\u00a0")
+    refused = f"The level of {horizon} cannot be told from this run"
+    if result.tail is None:
         return caption_text(result.case_name, shown, "Too few independent peaks for a tail")
+    level = found.level or found.supported
+    if level is None:
+        return caption_text(result.case_name, shown, refused)
     return caption_text(
         result.case_name,
         shown,
-        f"Tail: generalised Pareto; band: {100 * level.confidence:.0f} % interval, perhaps cut at"
-        " the right edge",
-        *(["Beyond the observed rates the curve is an extrapolation"] if level.warnings else []),
+        f"Tail: generalised Pareto from {result.tail.exceedances} peaks; band:"
+        f" {100 * level.confidence:.0f}\u00a0% interval, perhaps cut at the right edge",
+        "Below the observed rates the curve is an extrapolation",
+        *([refused] if found.level is None else []),
     )
 
 
 def draw_pocket_map(history, path: str | Path) -> Picture:
     """Draw the greatest force in each pocket against time, over the whole run.
+
+    Rollers count from 1 in the picture (the arrays of the history count from 0). Forces below the
+    threshold of a contact episode, such as those of the oil film, are drawn as no contact.
 
     Parameters
     ----------
@@ -135,51 +165,64 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
     if ends.high.max() > 0.0:
         panels.append(("Rings: base and cover faces", ends.high))
     highest = max(float(values.max()) for _, values in panels)
+    floor = min(_contact_threshold(history), _LARGEST_FLOOR * highest)
     with drawing():
         figure = new_figure("tall" if len(panels) == 2 else "plain")
         grid = figure.subplots(len(panels), 1, squeeze=False, sharex=True)[:, 0]
         for axes, (title, values) in zip(grid, panels, strict=True):
-            image = _draw_map(axes, time, values, highest)
+            image = _draw_map(axes, time, values, (floor, highest))
             axes.set_title(title)
             axes.axvline(float(history.attributes.get("settle_s", 0.0)), color="black", lw=1.0)
         if image is not None:
-            figure.colorbar(image, ax=list(grid), label="Greatest force in N", pad=0.02)
+            bar = figure.colorbar(image, ax=list(grid), label="Greatest force in N", pad=0.02)
+            bar.ax.yaxis.set_major_formatter("{x:g}")
         grid[-1].set_xlabel("Time in s")
-        return save_figure(figure, path, _map_caption(history, bars.samples_per_block, time))
+        return save_figure(figure, path, _map_caption(history, bars.samples_per_block, time, floor))
 
 
-def _draw_map(axes, time: np.ndarray, values: np.ndarray, highest: float):
+def _contact_threshold(history) -> float:
+    """Force in N from which a contact is counted."""
+    try:
+        return float(history.case.output.episode_threshold_N)
+    except RollsimError:
+        return _FALLBACK_THRESHOLD
+
+
+def _draw_map(axes, time: np.ndarray, values: np.ndarray, limits: tuple[float, float]):
     """One map: pockets upwards, time to the right, colour is force; None where there is none."""
     from matplotlib.colors import LogNorm
-    from matplotlib.ticker import MaxNLocator
+    from matplotlib.ticker import FixedLocator
 
     rollers = values.shape[1]
     axes.set_ylabel("Roller")
-    axes.yaxis.set_major_locator(MaxNLocator(nbins=10, integer=True))
+    step = max(1, -(-rollers // 9))
+    axes.yaxis.set_major_locator(FixedLocator(np.arange(1, rollers + 1, step)))
     axes.grid(False)
-    axes.set_facecolor("#F2F2F2")
+    axes.set_facecolor(_NO_CONTACT)
     axes.set_xlim(time[0], time[-1])
-    axes.set_ylim(-0.5, rollers - 0.5)
-    if not highest > 0.0:
+    axes.set_ylim(0.5, rollers + 0.5)
+    if not limits[1] > 0.0:
         empty_note(axes, "No roller touched the cage.")
         return None
     return axes.imshow(
-        np.ma.masked_less_equal(values.T, 0.0),
+        np.ma.masked_less(values.T, limits[0]),
         aspect="auto",
         origin="lower",
         interpolation="nearest",
-        extent=(time[0], time[-1], -0.5, rollers - 0.5),
-        cmap="cividis",
-        norm=LogNorm(_MAP_RANGE * highest, highest),
+        extent=(time[0], time[-1], 0.5, rollers + 0.5),
+        # No grey in it, so that "no contact" is a colour of its own.
+        cmap="viridis",
+        norm=LogNorm(*limits),
     )
 
 
-def _map_caption(history, samples_per_block: float, time: np.ndarray) -> str:
+def _map_caption(history, samples_per_block: float, time: np.ndarray, floor: float) -> str:
     """Words below the pocket map."""
     span = 1e3 * samples_per_block * (time[-1] - time[0]) / max(1, len(time) - 1)
     return caption_text(
         case_name(history),
-        f"Each cell is the greatest force within {number(span)} ms"
-        f" ({number(samples_per_block)} samples of the interval maxima), so no peak is lost",
-        f"Faces {', '.join(FACES)}; grey: no contact; line: settling time",
+        f"Each cell is the greatest force within {number(span)}\u00a0ms"
+        f" ({number(samples_per_block)} intervals whose maxima were caught), so no peak is lost",
+        f"Faces {', '.join(FACES)}",
+        f"Grey: no contact (below {floor:.2g}\u00a0N); black line: settling time",
     )

@@ -8,10 +8,11 @@ from dataclasses import asdict
 import numpy as np
 
 from rollsim.analysis.contacts import ContactStatistics
-from rollsim.analysis.extremes import FEWEST_EXCEEDANCES
+from rollsim.analysis.declustering import SECONDS_PER_HOUR
+from rollsim.analysis.extremes import ReturnLevel
 from rollsim.analysis.peaks import BlockStatistics, PeaksResult
 from rollsim.analysis.settled import FACES, LANDS
-from rollsim.report.plain_data import CAUTION, json_ready, number, table, wrapped
+from rollsim.report.plain_data import CAUTION, json_ready, number, numbering, table, wrapped
 
 _UNITS = {
     "episodes": "episodes",
@@ -75,7 +76,7 @@ def _largest_lines(result: PeaksResult) -> list[str]:
     event = result.largest
     return wrapped(
         f"Greatest pocket force: {number(event.force, 4)} N at {event.time:.6g} s,"
-        f" roller {event.roller}, {event.face} face, roller at"
+        f" roller {event.roller + 1}, {event.face} face, roller at"
         f" {math.degrees(event.azimuth):.1f} degrees (counter-clockwise from the x axis)."
     )
 
@@ -132,10 +133,10 @@ def _roller_lines(result: PeaksResult) -> list[str]:
         head += [f"{face} 1/s", "99 % N", "max N"]
     columns = (pockets.rate, pockets.percentile_99, pockets.maximum)
     rows = [
-        [str(roller), *(number(c[roller, i]) for i in range(len(faces)) for c in columns)]
+        [str(roller + 1), *(number(c[roller, i]) for i in range(len(faces)) for c in columns)]
         for roller in range(len(pockets.rate))
     ]
-    return ["By roller (the first is 0):", *table(head, rows), ""]
+    return [f"By roller ({numbering(len(rows))}):", *table(head, rows), ""]
 
 
 def _block_lines(blocks: BlockStatistics) -> list[str]:
@@ -159,25 +160,80 @@ def _block_lines(blocks: BlockStatistics) -> list[str]:
 
 
 def _tail_lines(result: PeaksResult) -> list[str]:
-    """Return level and its reservations."""
-    window = 1e3 * result.exceedance.separation_s
-    count = len(result.independent)
-    if result.return_level is None or result.tail is None:
-        return wrapped(
-            f"No return level: {count} independent peaks (greatest within +-{window:g} ms), and"
-            f" {FEWEST_EXCEEDANCES} different ones above the threshold are needed. Run longer."
+    """Return level or why there is none, and its reservations."""
+    found = result.extrapolation
+    if found.level is not None:
+        sentences = [f"Return level: {level_words(found.level)}.", *_fit_words(result, found.level)]
+        return [line for sentence in sentences for line in wrapped(sentence)]
+    sentences = [
+        f"Return level for {duration_words(found.horizon_h)}: cannot be told from this run.",
+        *(f"  Because {reason}." for reason in found.reasons),
+        f"  Rule ({found.origin}): {found.rule}.",
+    ]
+    if found.supported is not None:
+        times = found.supported.horizon_h * SECONDS_PER_HOUR / result.duration
+        sentences += [
+            f"Farthest level that this run supports, {times:.3g} evaluated times:"
+            f" {level_words(found.supported)}.",
+            *_fit_words(result, found.supported),
+        ]
+    elif result.largest is not None:
+        sentences.append(
+            f"What the run supports is its greatest observed force, {number(result.largest.force)}"
+            f" N in {result.duration:.4g} s."
         )
-    level, tail = result.return_level, result.tail
-    sentences = (
-        f"Return level: somewhere in the cage a pocket force above {number(level.level)} N is"
-        f" expected once in {level.horizon_h:g} h ({100 * level.confidence:.0f} % interval"
-        f" {number(level.low)} to {number(level.high)} N).",
-        f"  From {tail.exceedances} of {count} independent peaks (greatest within +-{window:g} ms)"
-        f" above {number(tail.threshold)} N; generalised Pareto tail, shape"
+    return [line for sentence in sentences for line in wrapped(sentence)]
+
+
+def level_words(level: ReturnLevel) -> str:
+    """Return a level and its interval in words.
+
+    Parameters
+    ----------
+    level : ReturnLevel
+        The level.
+
+    Returns
+    -------
+    str
+        Without a full stop.
+    """
+    return (
+        f"somewhere in the cage a pocket force above {number(level.level)} N is expected once in"
+        f" {duration_words(level.horizon_h)} ({100 * level.confidence:.0f} % interval"
+        f" {number(level.low)} to {number(level.high)} N)"
+    )
+
+
+def duration_words(hours: float) -> str:
+    """Return a time in hours, in seconds below one hour.
+
+    Parameters
+    ----------
+    hours : float, h
+        The time.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> duration_words(20000.0), duration_words(1.0 / 600.0)
+    ('20000 h', '6 s')
+    """
+    return f"{hours:.6g} h" if hours >= 1.0 else f"{hours * SECONDS_PER_HOUR:.4g} s"
+
+
+def _fit_words(result: PeaksResult, level: ReturnLevel) -> list[str]:
+    """What a level rests on."""
+    tail, window = result.tail, 1e3 * result.exceedance.separation_s
+    return [
+        f"  From {tail.exceedances} of {len(result.independent)} independent peaks (greatest within"
+        f" +-{window:g} ms) above {number(tail.threshold)} N; generalised Pareto tail, shape"
         f" {tail.shape:+.2f}, scale {number(tail.scale)} N; interval by resampling.",
         *(f"  {warning}" for warning in level.warnings),
-    )
-    return [line for sentence in sentences for line in wrapped(sentence)]
+    ]
 
 
 def peaks_dict(result: PeaksResult) -> dict:
@@ -191,7 +247,7 @@ def peaks_dict(result: PeaksResult) -> dict:
     Returns
     -------
     dict
-        Keys carry the unit; missing numbers are None.
+        Keys carry the unit; missing numbers are None. Rollers count from 1.
     """
     curve, blocks = result.exceedance, result.blocks
     return json_ready(
@@ -199,6 +255,7 @@ def peaks_dict(result: PeaksResult) -> dict:
             "case_name": result.case_name,
             "evaluated_s": [result.start, result.end],
             "motion": "planar" if result.planar else "spatial",
+            "numbering": numbering(len(result.pockets.rate)),
             "faces": FACES,
             "lands": LANDS,
             "largest_pocket_force": _largest_dict(result),
@@ -218,8 +275,7 @@ def peaks_dict(result: PeaksResult) -> dict:
                 "separation_s": curve.separation_s,
             },
             "tail": _tail_dict(result),
-            "return_level": _level_dict(result),
-            "horizon_h": result.horizon_h,
+            "return_level": _extrapolation_dict(result),
             "assumptions": result.assumptions,
             "notes": result.notes,
             "caution": CAUTION,
@@ -235,7 +291,7 @@ def _largest_dict(result: PeaksResult) -> dict | None:
     return {
         "force_N": event.force,
         "time_s": event.time,
-        "roller": event.roller,
+        "roller": event.roller + 1,
         "face": event.face,
         "azimuth_deg": math.degrees(event.azimuth),
     }
@@ -260,9 +316,23 @@ def _tail_dict(result: PeaksResult) -> dict | None:
     }
 
 
-def _level_dict(result: PeaksResult) -> dict | None:
-    """The return level."""
-    level = result.return_level
+def _extrapolation_dict(result: PeaksResult) -> dict:
+    """The return level; null and reasons where it cannot be told."""
+    found = result.extrapolation
+    told = _level_dict(found.level)
+    nothing = dict.fromkeys(("level_N", "low_N", "high_N"))
+    return {
+        "horizon_h": found.horizon_h,
+        **(nothing if told is None else told),
+        "reasons": found.reasons,
+        "rule": found.rule,
+        "origin_of_rule": found.origin,
+        "supported": _level_dict(found.supported),
+    }
+
+
+def _level_dict(level: ReturnLevel | None) -> dict | None:
+    """A level that the run supports."""
     if level is None:
         return None
     return {

@@ -10,7 +10,7 @@ import numpy as np
 
 from rollsim.cautions import CAUTION
 
-__all__ = ["CAUTION", "json_ready", "number", "percent", "table", "wrapped"]
+__all__ = ["CAUTION", "json_ready", "number", "numbering", "percent", "table", "wrapped"]
 
 
 def json_ready(value):
@@ -74,6 +74,29 @@ def number(value: float, digits: int = 3) -> str:
     if abs(value) >= 1e7 or places > 7:
         return f"{value:.{digits - 1}e}"
     return f"{value:.{places}f}"
+
+
+def numbering(count: int) -> str:
+    """Return how rollers and bars are counted in everything written for people.
+
+    Parameters
+    ----------
+    count : int
+        Number of rollers.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> numbering(18)
+    'rollers 1 to 18, bar 1 lies ahead of roller 1; the arrays of the history file count from 0'
+    """
+    return (
+        f"rollers 1 to {count}, bar 1 lies ahead of roller 1; the arrays of the history file count"
+        " from 0"
+    )
 
 
 def percent(share: float, digits: int = 1) -> str:

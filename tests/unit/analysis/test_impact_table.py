@@ -23,7 +23,7 @@ def test_the_header_carries_units_and_rows_come_back(plain, tmp_path):
         rows = list(csv.DictReader(stream))
     assert set(rows[0]) == {
         "contact",
-        "roller",
+        "roller_from_1",
         "start_s",
         "duration_s",
         "peak_N",
@@ -32,11 +32,11 @@ def test_the_header_carries_units_and_rows_come_back(plain, tmp_path):
         "azimuth_deg",
         "settled",
     }
-    assert rows[0]["contact"] == "leading" and rows[0]["roller"] == "3"
+    assert rows[0]["contact"] == "leading" and rows[0]["roller_from_1"] == "4"
     assert float(rows[0]["peak_N"]) == 120.5
     assert float(rows[0]["azimuth_deg"]) == 270.0
     assert rows[0]["settled"] == "no"
-    assert rows[1]["contact"] == "land cover" and rows[1]["roller"] == ""
+    assert rows[1]["contact"] == "land cover" and rows[1]["roller_from_1"] == ""
     assert float(rows[1]["azimuth_deg"]) == 180.0
     assert rows[1]["settled"] == "yes"
     assert [item.name for item in tmp_path.iterdir()] == ["impacts.csv"]

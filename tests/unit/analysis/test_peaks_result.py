@@ -70,15 +70,18 @@ def test_return_level_agrees_with_the_tail_that_made_the_peaks(plain):
     result = peaks(plain.add_impacts(history, rows), horizon_h=0.1, separation_s=0.0)
     events = 800.0 / result.duration * 360.0
     truth = 5.0 + 100.0 * np.log(events)
-    assert result.return_level.low < truth < result.return_level.high
+    level = result.extrapolation.level
+    assert level.low < truth < level.high
     # The fit sees the upper 80 peaks only. Seconds taken for hours would miss by 800 N.
-    assert result.return_level.level == pytest.approx(truth, rel=0.1)
+    assert level.level == pytest.approx(truth, rel=0.1)
     assert result.largest.force == pytest.approx(5.0 + 100.0 * np.log(1600.0))
 
 
 def test_without_any_impact_everything_is_zero_and_nothing_fails(plain):
     result = peaks(plain.plain_history())
-    assert result.largest is None and result.tail is None and result.return_level is None
+    assert result.largest is None and result.tail is None
+    assert result.extrapolation.level is None and result.extrapolation.supported is None
+    assert "0 independent peaks" in result.extrapolation.reasons[0]
     assert result.pockets.maximum.max() == 0.0
     assert result.planar
     assert np.isnan(result.blocks.percentile_99).all()
@@ -86,8 +89,8 @@ def test_without_any_impact_everything_is_zero_and_nothing_fails(plain):
 
 def test_the_horizon_comes_from_the_case_or_is_told_as_assumed(plain):
     history = plain.plain_history()
-    assert peaks(history).horizon_h == 20000.0
-    assert peaks(history, horizon_h=5.0).horizon_h == 5.0
+    assert peaks(history).extrapolation.horizon_h == 20000.0
+    assert peaks(history, horizon_h=5.0).extrapolation.horizon_h == 5.0
 
     class Unreadable(type(history)):
         @property
@@ -100,7 +103,7 @@ def test_the_horizon_comes_from_the_case_or_is_told_as_assumed(plain):
 
     history.__class__ = Unreadable
     result = peaks(history)
-    assert result.horizon_h == 20000.0
+    assert result.extrapolation.horizon_h == 20000.0
     assert "was assumed" in result.notes[0]
 
 

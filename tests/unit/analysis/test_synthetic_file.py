@@ -53,7 +53,7 @@ def test_peaks_of_a_file(write, tmp_path, finish):
     # A half-sine of peak F fills the share t/spacing of the time: rms = F sqrt(t/(2 spacing)).
     square = (truth.peaks**2 * settled).sum(axis=1) * truth.duration / 2.0 / result.duration
     np.testing.assert_allclose(result.pockets.rms[:, 0], np.sqrt(square), rtol=0.05)
-    assert result.horizon_h == 20000.0
+    assert result.extrapolation.horizon_h == 20000.0
     assert result.assumptions[0].startswith("lubricant.oil_fraction = 0.3")
     assert bool(result.notes) is not finish
     assert len(rows) == 1 + truth.starts.size

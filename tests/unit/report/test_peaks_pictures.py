@@ -2,9 +2,11 @@
 
 import matplotlib
 import numpy as np
+import pytest
 from matplotlib.image import imread
 
 from rollsim.analysis.peaks import peaks
+from rollsim.report import peaks_figures
 from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
 
 
@@ -16,9 +18,9 @@ def test_one_sample_in_a_hundred_thousand_shows_in_the_map(plain, tmp_path):
     picture = draw_pocket_map(history, tmp_path / "map")
     assert picture.path.name == "map.png"
     pixels = imread(picture.path)[:, :, :3]
-    top = np.array(matplotlib.colormaps["cividis"](1.0)[:3])
+    top = np.array(matplotlib.colormaps["viridis"](1.0)[:3])
     rows, columns = np.nonzero(np.abs(pixels - top).max(axis=2) < 0.02)
-    # The colour scale stands at the right; the cell lies at 60 % of the time, roller 5 of 18.
+    # The colour scale stands at the right; the cell lies at 60 % of the time, the sixth of 18.
     inside = columns < 0.8 * pixels.shape[1]
     assert inside.sum() >= 10
     assert columns[inside].max() - columns[inside].min() <= 4
@@ -45,7 +47,58 @@ def test_without_contact_the_pictures_say_so(plain, tmp_path):
     assert draw_pocket_map(history, tmp_path / "map.svg").path.stat().st_size > 2_000
 
 
-def test_the_caption_tells_where_the_curve_is_an_extrapolation(plain, tmp_path):
+@pytest.fixture
+def kept(monkeypatch):
+    """Figures that are saved."""
+    figures, save = [], peaks_figures.save_figure
+
+    def keep(figure, path, caption):
+        figures.append(figure)
+        return save(figure, path, caption)
+
+    monkeypatch.setattr(peaks_figures, "save_figure", keep)
+    return figures
+
+
+def test_without_contact_the_map_is_grey_and_ticks_count_from_one(plain, tmp_path, kept):
+    history = plain.plain_history(rollers=18)
+    force = history.peaks["pocket_force"]
+    force[:, :, 0] = 0.4  # oil film, below the threshold of a contact
+    force[:2000, 3, 0] = 50.0
+    picture = draw_pocket_map(history, tmp_path / "map.png")
+    axes = kept[0].axes[0]
+    shown = axes.images[0].get_array()
+    assert np.ma.getmaskarray(shown)[[2, 4]].all()
+    assert not np.ma.getmaskarray(shown)[3, :100].any()
+    assert axes.get_yticks().tolist() == list(range(1, 19, 2))
+    assert axes.get_ylim() == (0.5, 18.5)
+    assert "Grey: no contact (below 1\u00a0N)" in picture.caption
+    pixels = imread(picture.path)[:, :, :3]
+    grey = np.abs(pixels - 0xE4 / 255.0).max(axis=2) < 0.01
+    assert grey.mean() > 0.4
+
+
+def test_the_axes_of_the_exceedance_stay_with_the_data(plain, tmp_path, kept):
     history = plain.random_impacts(plain.plain_history(samples=8001), 1500)
-    far = draw_exceedance(peaks(history, horizon_h=20000.0), tmp_path / "far.png")
-    assert "extrapolation" in far.caption
+    result = peaks(history, horizon_h=20000.0)
+    assert result.extrapolation.level is None
+    picture = draw_exceedance(result, tmp_path / "far.png")
+    axes = kept[0].axes[0]
+    assert axes.get_xlim()[1] == pytest.approx(2.0 * result.exceedance.level[-1])
+    lowest = 3600.0 / result.duration
+    assert axes.get_ylim()[0] >= 0.05 * lowest
+    assert "extrapolation" in picture.caption
+    assert "20000\u00a0h cannot be told" in picture.caption
+    words = [text.get_text() for text in axes.get_legend().get_texts()]
+    assert "once in 80 s" in words and "once in 20000 h" not in words
+
+
+def test_a_level_that_is_told_has_its_mark_inside_the_axes(plain, tmp_path, kept):
+    history = plain.random_impacts(plain.plain_history(samples=8001), 1500)
+    result = peaks(history, horizon_h=0.1)
+    draw_exceedance(result, tmp_path / "near.png")
+    axes = kept[0].axes[0]
+    (mark,) = [line for line in axes.lines if line.get_label() == "once in 360 s"]
+    assert mark.get_xdata()[0] == result.extrapolation.level.level <= axes.get_xlim()[1]
+    assert mark.get_ydata()[0] == pytest.approx(10.0)
+    assert axes.get_ylim()[0] < 10.0

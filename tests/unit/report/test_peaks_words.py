@@ -22,7 +22,7 @@ def busy(plain):
 def test_the_words_name_the_greatest_force_and_its_place(busy):
     text = peaks_text(peaks(busy))
     assert "8765 N at 4.321 s" in text
-    assert "roller 2, cover face" in text
+    assert "roller 3, cover face" in text
     assert "Lock out rotating machinery" in text
     assert max(len(line) for line in text.splitlines()) <= 120
 
@@ -33,26 +33,57 @@ def test_every_roller_and_face_has_its_numbers(busy):
     first = next(i for i, line in enumerate(lines) if line.startswith("By roller")) + 1
     assert all(face in lines[first] for face in ("leading", "trailing", "base", "cover"))
     cells = lines[first + 3].split()
-    assert cells[0] == "2"
+    assert cells[0] == "3"
     assert cells[-1] == "8765"
     assert cells[1] == number(result.pockets.rate[2, 0])
     assert cells[2] == number(result.pockets.percentile_99[2, 0])
 
 
-def test_return_level_is_told_with_interval_and_reservation(busy):
-    result = peaks(busy, horizon_h=500.0)
+def test_rollers_count_from_one_everywhere(busy):
+    result = peaks(busy)
+    assert "rollers 1 to 6, bar 1 lies ahead of roller 1" in peaks_text(result)
+    read = peaks_dict(result)
+    assert read["largest_pocket_force"]["roller"] == 3 == result.largest.roller + 1
+    assert read["numbering"].startswith("rollers 1 to 6")
+
+
+def test_a_level_that_the_run_carries_is_told_with_interval_and_reservation(busy):
+    result = peaks(busy, horizon_h=1.0)
+    level = result.extrapolation.level
     text = " ".join(peaks_text(result).split())
-    level = result.return_level
-    assert f"above {number(level.level)} N is expected once in 500 h" in text
+    assert f"above {number(level.level)} N is expected once in 1 h" in text
     assert f"{number(level.low)} to {number(level.high)} N" in text
     assert "Far extrapolation" in text
+    assert peaks_dict(result)["return_level"]["level_N"] == level.level
+
+
+def test_a_level_that_the_run_cannot_carry_is_not_told(busy):
+    result = peaks(busy, horizon_h=20000.0)
+    text = " ".join(peaks_text(result).split())
+    assert "Return level for 20000 h: cannot be told from this run." in text
+    assert "Rule (our own choice, not published): a level is told where 50" in text
+    assert "once in 20000 h" not in text
+    short = result.extrapolation.supported
+    assert f"above {number(short.level)} N is expected once in 80 s" in text
+    read = peaks_dict(result)["return_level"]
+    assert read["level_N"] is None and read["low_N"] is None and read["high_N"] is None
+    assert len(read["reasons"]) >= 1
+    assert read["supported"]["level_N"] == short.level
+
+
+def test_without_any_level_the_greatest_observed_force_is_what_is_left(plain):
+    history = plain.plain_history()
+    plain.add_impacts(history, [[2, 0, 1.0, 1e-3, 300.0, 0.2, 0.1, 0.0]])
+    text = " ".join(peaks_text(peaks(history)).split())
+    assert "1 independent peaks, and 10 different ones" in text
+    assert "greatest observed force, 300 N in 4 s" in text
 
 
 def test_a_planar_history_without_impacts_is_told_as_such(plain):
     text = peaks_text(peaks(plain.plain_history()))
     assert "No roller touched the cage" in text
     assert "Planar motion: base and cover faces carry no force by definition." in text
-    assert "No return level" in text
+    assert "cannot be told from this run" in text
     assert "nan" not in text
 
 
@@ -66,7 +97,7 @@ def test_the_dictionary_is_strict_json_with_units_in_the_keys(busy, plain):
     assert np.shape(pockets["approach_speed_m_per_s"]) == (6, 4)
     assert read["return_level"]["horizon_h"] == 20000.0
     quiet = json.loads(json.dumps(peaks_dict(peaks(plain.plain_history())), allow_nan=False))
-    assert quiet["largest_pocket_force"] is None and quiet["return_level"] is None
+    assert quiet["largest_pocket_force"] is None and quiet["return_level"]["level_N"] is None
     assert quiet["pockets_by_roller_and_face"]["percentile_99_N"][0][0] is None
 
 
