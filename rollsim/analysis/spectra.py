@@ -9,6 +9,9 @@ import numpy as np
 # Our own choice: a frequency step of about one twentieth of the cage speed, 8 averages at least.
 LINES_PER_TURN = 20.0
 FEWEST_AVERAGES = 8
+# In a short run a step of one quarter of the cage speed comes before averages, down to 3 of them.
+FEWEST_LINES_PER_TURN = 4.0
+FEWEST_AVERAGES_OF_SHORT_RUN = 3
 # Peaks with less of the power than this are not named (our own choice).
 SMALLEST_SHARE = 0.002
 
@@ -42,17 +45,39 @@ class FullSpectrum:
 
 @dataclass(frozen=True)
 class KinematicLine:
-    """A frequency that the motion of the bearing explains.
+    """A frequency that the motion of the bearing or an imposed vibration explains.
 
     Attributes
     ----------
     name : str
     frequency : float, Hz
         Positive when the motion turns counter-clockwise.
+    imposed : bool
+        It is imposed from outside: exciter or sine.
+    both_senses : bool
+        It turns in both senses at once: motion along a line.
     """
 
     name: str
     frequency: float
+    imposed: bool = False
+    both_senses: bool = False
+
+    def distance(self, frequency: float) -> float:
+        """Return how far a frequency lies from the line, in the sense in which it turns.
+
+        Parameters
+        ----------
+        frequency : float, Hz
+            Counter-clockwise positive.
+
+        Returns
+        -------
+        float
+            Hz.
+        """
+        away = abs(frequency - self.frequency)
+        return min(away, abs(frequency + self.frequency)) if self.both_senses else away
 
 
 def full_spectrum(
@@ -114,9 +139,10 @@ def section_length(samples: int, rate: float, slowest: float) -> int:
     -------
     int
     """
-    wanted = LINES_PER_TURN * rate / max(abs(slowest), 1e-9)
-    longest = samples * 2.0 / (FEWEST_AVERAGES + 1)
-    return max(16, min(samples, int(min(wanted, longest))))
+    turn = rate / max(abs(slowest), 1e-9)
+    smooth = min(LINES_PER_TURN * turn, samples * 2.0 / (FEWEST_AVERAGES + 1))
+    sharp = min(FEWEST_LINES_PER_TURN * turn, samples * 2.0 / (FEWEST_AVERAGES_OF_SHORT_RUN + 1))
+    return max(16, min(samples, int(max(smooth, sharp))))
 
 
 def circulation(signal: np.ndarray) -> float:

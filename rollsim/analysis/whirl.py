@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rollsim.analysis.imposed_lines import forcing_line, imposed_lines
 from rollsim.analysis.orbit import Orbit, cage_orbit
 from rollsim.analysis.orbit_measures import (
     Eccentricity,
@@ -67,7 +68,7 @@ class WhirlResult:
     spectrum : FullSpectrum
         Of the scaled orbit less its mean, in 1/Hz.
     lines : tuple of KinematicLine
-        Frequencies that the steady motion explains.
+        Frequencies that the steady motion and the imposed vibration explain.
     cage_slip, roller_orbit_slip, roller_spin_slip : Slip
     verdict : WhirlClass
     assumptions : tuple of str
@@ -141,6 +142,7 @@ def whirl(history) -> WhirlResult:
     roundness = roundness_of(orbit.position, orbit.velocity)
     scatter = _scatter(blocks.ratio)
     share, threshold = _land_contact(history, orbit)
+    lines = _lines(history, turning)
     return WhirlResult(
         case_name=case_name(history),
         start=window.start,
@@ -157,15 +159,21 @@ def whirl(history) -> WhirlResult:
         blocks=blocks,
         ratio_scatter=scatter,
         spectrum=_spectrum(orbit, turning),
-        lines=kinematic_lines(
-            turning,
-            attribute(history, "inner_speed_rad_per_s"),
-            int(history.attributes["roller_count"]),
-        ),
+        lines=lines,
         cage_slip=cage_slip(history, window),
         roller_orbit_slip=roller_orbit_slip(history, window),
         roller_spin_slip=roller_spin_slip(history, window),
-        verdict=_verdict(roundness, scatter, whirling, turning, window.duration),
+        verdict=classify(
+            Evidence(
+                offset=roundness.offset,
+                radius_variation=roundness.radius_variation,
+                circulation=roundness.circulation,
+                ratio_scatter=scatter,
+                whirl_turns=abs(whirling) * window.duration / (2.0 * np.pi),
+                cage_turns=abs(turning) * window.duration / (2.0 * np.pi),
+                forced_by=_forced_by(whirling, lines),
+            )
+        ),
         assumptions=assumption_lines(history),
         notes=orbit.notes,
     )
@@ -196,18 +204,14 @@ def _spectrum(orbit: Orbit, turning: float) -> FullSpectrum:
     return full_spectrum(signal, rate, section)
 
 
-def _verdict(
-    roundness: Roundness, scatter: float, whirling: float, turning: float, duration: float
-) -> WhirlClass:
-    """Gather the evidence and decide."""
-    turns = duration / (2.0 * np.pi)
-    return classify(
-        Evidence(
-            offset=roundness.offset,
-            radius_variation=roundness.radius_variation,
-            circulation=roundness.circulation,
-            ratio_scatter=scatter,
-            whirl_turns=abs(whirling) * turns,
-            cage_turns=abs(turning) * turns,
-        )
-    )
+def _lines(history, turning: float) -> tuple[KinematicLine, ...]:
+    """Lines of the steady motion, then those of the imposed vibration."""
+    inner = attribute(history, "inner_speed_rad_per_s")
+    rollers = int(history.attributes["roller_count"])
+    return (*kinematic_lines(turning, inner, rollers), *imposed_lines(history))
+
+
+def _forced_by(whirling: float, lines: tuple[KinematicLine, ...]) -> str:
+    """Name and frequency of the imposed line that the whirl keeps to; empty for none."""
+    line = forcing_line(whirling / (2.0 * np.pi), lines)
+    return "" if line is None else f"{line.name} at {line.frequency:+.4g} Hz"

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from rollsim.analysis.imposed_lines import FORCED_WITHIN
+
 ORIGIN = "our own choice, not published"
 
 # Thresholds, our own choice, not published.
@@ -21,9 +23,11 @@ RULE = (
     f" orbiting: mean position at most {ORBITING_OFFSET:g} of the rms eccentricity, eccentricity"
     f" varies by at most {ROUND_VARIATION:g} of its mean, circulation at least {ONE_SENSE:g}"
     f" either way, whirl ratio scatters by at most {STEADY_SCATTER:g} of its mean between tenths"
-    f" of the time, {FEWEST_TURNS:g} or more whirl turns; disordered: neither seated nor round,"
-    f" circulation below {NO_SENSE:g} either way; everything else, and runs shorter than"
-    f" {FEWEST_TURNS:g} cage turns: undecided"
+    f" of the time, {FEWEST_TURNS:g} or more whirl turns; forced: the same, at a whirl frequency"
+    f" within {100.0 * FORCED_WITHIN:g} % of an imposed line (exciter or sine); disordered:"
+    f" neither seated nor round, circulation below {NO_SENSE:g} either way; seated and disordered"
+    f" cages have no whirl turns to count and need {FEWEST_TURNS:g} cage turns instead; everything"
+    " else: undecided"
 )
 
 
@@ -34,7 +38,7 @@ class WhirlClass:
     Attributes
     ----------
     name : str
-        seated, orbiting, disordered or undecided.
+        seated, orbiting, forced, disordered or undecided.
     reason : str
         The values that decided.
     rule : str
@@ -61,6 +65,8 @@ class Evidence:
         Standard deviation of the whirl ratio of the blocks over the size of its mean.
     whirl_turns, cage_turns : float
         Turns of the orbit and of the cage within the evaluated time, without sign.
+    forced_by : str
+        The imposed line that the whirl frequency keeps to, with its frequency; empty for none.
     """
 
     offset: float
@@ -69,6 +75,7 @@ class Evidence:
     ratio_scatter: float
     whirl_turns: float
     cage_turns: float
+    forced_by: str = ""
 
 
 def classify(evidence: Evidence) -> WhirlClass:
@@ -90,29 +97,43 @@ def classify(evidence: Evidence) -> WhirlClass:
     """
     if not math.isfinite(evidence.offset):
         return WhirlClass("undecided", "the cage never leaves the centre of its guide")
-    if evidence.cage_turns < FEWEST_TURNS:
-        return WhirlClass("undecided", f"only {evidence.cage_turns:.1f} cage turns were evaluated")
     seen = (
         f"mean position {evidence.offset:.2f} of the rms eccentricity, eccentricity varies by"
         f" {evidence.radius_variation:.2f} of its mean, circulation {evidence.circulation:+.2f},"
         f" whirl ratio scatters by {evidence.ratio_scatter:.2f}, {evidence.whirl_turns:.1f} whirl"
-        " turns"
+        f" turns, {evidence.cage_turns:.1f} cage turns"
     )
-    if evidence.offset >= SEATED_OFFSET:
-        return WhirlClass("seated", seen)
     if _orbits(evidence):
+        if evidence.whirl_turns < FEWEST_TURNS:
+            return _too_short(evidence.whirl_turns, "whirl", seen)
+        if evidence.forced_by:
+            return WhirlClass("forced", f"whirls with the {evidence.forced_by}; {seen}")
         return WhirlClass("orbiting", seen)
+    found = _without_orbit(evidence)
+    if found != "undecided" and evidence.cage_turns < FEWEST_TURNS:
+        return _too_short(evidence.cage_turns, "cage", seen)
+    return WhirlClass(found, seen)
+
+
+def _too_short(turns: float, kind: str, seen: str) -> WhirlClass:
+    """Class of a motion that was seen for too few turns."""
+    return WhirlClass("undecided", f"only {turns:.1f} {kind} turns were evaluated; {seen}")
+
+
+def _without_orbit(evidence: Evidence) -> str:
+    """Class of a cage that does not go round."""
+    if evidence.offset >= SEATED_OFFSET:
+        return "seated"
     if evidence.radius_variation > ROUND_VARIATION and abs(evidence.circulation) < NO_SENSE:
-        return WhirlClass("disordered", seen)
-    return WhirlClass("undecided", seen)
+        return "disordered"
+    return "undecided"
 
 
 def _orbits(evidence: Evidence) -> bool:
-    """All conditions of an orbiting cage."""
+    """All conditions of an orbiting cage but the number of turns."""
     return (
         evidence.offset <= ORBITING_OFFSET
         and evidence.radius_variation <= ROUND_VARIATION
         and abs(evidence.circulation) >= ONE_SENSE
         and evidence.ratio_scatter <= STEADY_SCATTER
-        and evidence.whirl_turns >= FEWEST_TURNS
     )

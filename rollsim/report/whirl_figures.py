@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +22,7 @@ from rollsim.report.style import (
 )
 
 _CELLS = 120
-_LAST_TURNS = 3.0
+_LAST_TURNS = 1.0
 _LAST_POINTS = 4000
 _TIME_BLOCKS = 600
 _SPECTRUM_BLOCKS = 4000
@@ -33,6 +34,9 @@ _LINE_STYLES = (
     ("roller passing, outer ring", "rollers past outer ring", "purple"),
     ("roller passing, inner ring", "rollers past inner ring", "sky"),
 )
+# Lines of imposed vibration are drawn in these colours, in turn.
+_IMPOSED_COLOURS = ("vermilion", "black")
+_DOTTED_ALSO = "dotted lines: the same frequency reversed"
 
 
 def draw_orbit(history, result: WhirlResult, path: str | Path) -> Picture:
@@ -80,10 +84,12 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
     )
     bar = figure.colorbar(image, ax=axes, pad=0.02)
     bar.set_label("Share of time per cell in %")
-    axes.add_patch(Circle((0.0, 0.0), 1.0, fill=False, color="black", lw=1.8, label="land"))
+    # On top of everything: an orbit along the land would hide it.
+    axes.add_patch(Circle((0.0, 0.0), 1.0, fill=False, color="black", lw=0.8, zorder=5))
+    axes.plot([], [], color="black", lw=0.8, label="land")
     last = _last_turns(orbit, result)
     axes.plot(
-        last.real, last.imag, color=COLOURS["vermilion"], lw=1.2, alpha=0.9, label="last turns"
+        last.real, last.imag, color=COLOURS["vermilion"], lw=1.0, alpha=0.9, label="last turn"
     )
     axes.plot(last.real[-1:], last.imag[-1:], "o", ms=5, color=COLOURS["vermilion"])
     axes.plot([0.0], [0.0], "+", ms=10, mew=1.4, color="black")
@@ -101,7 +107,7 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
 
 
 def _last_turns(orbit: Orbit, result: WhirlResult) -> np.ndarray:
-    """The last few turns of the cage or of the orbit, whichever is quicker."""
+    """The last turn of the cage or of the orbit, whichever is quicker."""
     speeds = [abs(s) for s in (result.cage_speed, result.whirl_speed) if np.isfinite(s)]
     fastest = max([*speeds, 1e-9])
     begin = orbit.time[-1] - _LAST_TURNS * 2.0 * np.pi / fastest
@@ -148,7 +154,8 @@ def _draw_spectrum(axes, result: WhirlResult) -> float:
     _draw_lines(axes, result, reach)
     axes.plot(middle, np.maximum(blocks.high, 1e-300), color=COLOURS["blue"], lw=1.2)
     axes.set_yscale("log")
-    axes.set_ylim(_SPECTRUM_RANGE * greatest, 4.0 * greatest)
+    lowest = 0.3 * float(blocks.high.min())
+    axes.set_ylim(max(_SPECTRUM_RANGE * greatest, lowest), 4.0 * greatest)
     _stretch_middle(axes, result, reach)
     axes.set_xlim(-reach, reach)
     axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.3), ncols=2, handlelength=1.4)
@@ -188,18 +195,27 @@ def _frequency_reach(result: WhirlResult) -> float:
 
 
 def _draw_lines(axes, result: WhirlResult, reach: float) -> None:
-    """Kinematic frequencies on both sides, named once."""
+    """Known frequencies on both sides, named once; imposed ones thicker and below the others."""
     by_name = {line.name: line.frequency for line in result.lines}
-    for name, label, colour in _LINE_STYLES:
-        frequency = by_name.get(name, float("nan"))
+    imposed = [line for line in result.lines if line.imposed]
+    styles = [
+        (line.frequency, line.name, colour, 4.0)
+        for line, colour in zip(imposed, cycle(_IMPOSED_COLOURS), strict=False)
+    ]
+    styles += [
+        (by_name.get(name, float("nan")), label, colour, 1.5)
+        for name, label, colour in _LINE_STYLES
+    ]
+    for frequency, label, colour, width in styles:
         if not abs(frequency) <= reach:
             continue
         for side, style in ((1.0, "--"), (-1.0, ":")):
             axes.axvline(
                 side * frequency,
                 color=COLOURS[colour],
-                lw=1.5,
+                lw=width,
                 ls=style,
+                alpha=0.4 if width > 2.0 else 1.0,
                 label=f"{label}, {number(frequency)} Hz" if side > 0.0 else None,
             )
 
@@ -214,6 +230,6 @@ def _caption(result: WhirlResult, orbit: Orbit, span: float, step: float) -> str
         f"Blue: density of all {samples} samples",
         f"Eccentricity: extremes of blocks of {number(1e3 * span)} ms, so peaks survive",
         f"Spectrum: {result.spectrum.averages} averages, step {number(result.spectrum.step)} Hz,"
-        f" maxima over {number(step)} Hz; dotted lines: the same frequency reversed",
+        f" maxima over {number(step)} Hz; {_DOTTED_ALSO}",
         "Frequency scale linear as far as the ring speed, logarithmic beyond",
     )

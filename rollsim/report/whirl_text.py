@@ -11,8 +11,12 @@ from rollsim.analysis.whirl import WhirlResult
 from rollsim.report.plain_data import CAUTION, json_ready, number, percent, table, wrapped
 
 STRONGEST = 5
-# A peak belongs to a kinematic line when it lies within this many frequency steps of it.
-_STEPS_NEAR = 1.5
+# Lines whose distances from a peak differ by less than this share of a frequency step are both
+# named: the spectrum cannot tell them apart.
+_SAME_DISTANCE = 0.1
+_FORCED = (
+    "The orbit follows an imposed vibration: its whirl ratio alone is no sign of an unstable cage."
+)
 
 
 def whirl_text(result: WhirlResult) -> str:
@@ -34,6 +38,7 @@ def whirl_text(result: WhirlResult) -> str:
         f"Evaluated: {result.start:.6g} s to {result.end:.6g} s ({number(result.duration, 4)} s);"
         f" guide: {result.guide}; radial clearance {number(1e6 * result.clearance)} um.",
         *wrapped(f"Class: {verdict.name} ({verdict.reason})."),
+        *(wrapped(f"  {_FORCED}") if verdict.name == "forced" else []),
         *wrapped(f"  Rule ({verdict.origin}): {verdict.rule}."),
         "",
         *_measure_lines(result),
@@ -169,19 +174,23 @@ def _spectrum_lines(result: WhirlResult) -> list[str]:
     )
     if not found:
         return [title, "  The cage centre does not move: no lines."]
+    # No more digits than the step can tell.
+    digits = 2 if spectrum.step < 0.5 else 1
     rows = [
         [
-            f"{peak.frequency:+.2f}",
+            f"{peak.frequency:+.{digits}f}",
             percent(peak.share),
             line_name(peak, result.lines, spectrum.step),
         ]
         for peak in found
     ]
-    return [title, *table(["line Hz", "share of power", "near"], rows)]
+    lines = table(["line Hz", "share of power"], [row[:2] for row in rows])
+    nearest = ["nearest known line within one step", *(row[2] for row in rows)]
+    return [title, *(f"{a}  {b}".rstrip() for a, b in zip(lines, nearest, strict=True))]
 
 
 def line_name(peak: SpectrumPeak, lines: tuple[KinematicLine, ...], step: float) -> str:
-    """Return the kinematic line near a spectrum peak.
+    """Return the line nearest to a spectrum peak, within one frequency step.
 
     Parameters
     ----------
@@ -195,15 +204,16 @@ def line_name(peak: SpectrumPeak, lines: tuple[KinematicLine, ...], step: float)
     Returns
     -------
     str
-        Empty where no line is near.
+        Several names where lines lie together; empty where no line is near.
     """
-    for line in lines:
-        if abs(peak.frequency - line.frequency) <= _STEPS_NEAR * step:
-            return line.name
-    for line in lines:
-        if abs(peak.frequency + line.frequency) <= _STEPS_NEAR * step:
-            return f"{line.name}, reversed"
-    return ""
+    found = [(line.distance(peak.frequency), line.name) for line in lines]
+    found += [
+        (line.distance(-peak.frequency), f"{line.name}, reversed")
+        for line in lines
+        if not line.both_senses
+    ]
+    found = sorted(pair for pair in found if pair[0] <= step)
+    return "; ".join(name for far, name in found if far <= found[0][0] + _SAME_DISTANCE * step)
 
 
 def whirl_dict(result: WhirlResult) -> dict:
@@ -250,7 +260,8 @@ def whirl_dict(result: WhirlResult) -> dict:
                     {"frequency_Hz": peak.frequency, "share_of_power": peak.share}
                     for peak in strongest_peaks(spectrum, STRONGEST)
                 ],
-                "kinematic_lines_Hz": {line.name: line.frequency for line in result.lines},
+                "kinematic_lines_Hz": _lines_dict(result, imposed=False),
+                "imposed_lines_Hz": _lines_dict(result, imposed=True),
             },
             "cage_slip": _slip_dict(result.cage_slip),
             "roller_orbit_slip": _slip_dict(result.roller_orbit_slip),
@@ -260,6 +271,11 @@ def whirl_dict(result: WhirlResult) -> dict:
             "caution": CAUTION,
         }
     )
+
+
+def _lines_dict(result: WhirlResult, imposed: bool) -> dict:
+    """Frequencies by name."""
+    return {line.name: line.frequency for line in result.lines if line.imposed == imposed}
 
 
 def _slip_dict(slip: Slip) -> dict:

@@ -95,6 +95,7 @@ def plain_history(samples=4001, rate=1000.0, rollers=6, cage_speed=50.0, guidanc
         cage=SimpleNamespace(guidance=guidance),
         output=SimpleNamespace(episode_threshold_N=1.0),
         fatigue=SimpleNamespace(target_life_h=20000.0),
+        vibration=(),
     )
     return PlainHistory(channels, peak, impact_rows([]), attributes, case)
 

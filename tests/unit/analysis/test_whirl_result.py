@@ -1,5 +1,7 @@
 """The whole evaluation of whirl on histories of known content."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -110,7 +112,42 @@ def test_a_short_run_is_undecided_with_the_reason(plain):
     plain.set_orbit(history, *circle(history, 0.5))
     result = whirl(history)
     assert result.verdict.name == "undecided"
-    assert "only 2.4 cage turns" in result.verdict.reason
+    assert "only 1.2 whirl turns" in result.verdict.reason
+
+
+@pytest.mark.parametrize(
+    ("source", "name"),
+    [
+        ({"kind": "exciter", "speed_rpm": 972.0}, "forced"),
+        ({"kind": "exciter", "speed_rpm": -972.0}, "orbiting"),
+        ({"kind": "exciter", "speed_rpm": 900.0}, "orbiting"),
+        ({"kind": "sine", "axis": "y", "frequency_Hz": 16.2}, "forced"),
+        ({"kind": "psd", "axis": ("x",)}, "orbiting"),
+    ],
+)
+def test_a_whirl_at_an_imposed_frequency_is_forced(plain, source, name):
+    # Quick whirl of a slow cage: fewer than 5 cage turns, more than 5 whirl turns.
+    history = plain.plain_history(samples=601, cage_speed=43.0)
+    history.case.vibration = (SimpleNamespace(**source),)
+    plain.set_orbit(history, *circle(history, 101.8 / 43.0))
+    result = whirl(history)
+    assert result.verdict.name == name
+    imposed = [line for line in result.lines if line.imposed]
+    assert len(imposed) == (source["kind"] != "psd")
+    if name == "forced":
+        assert imposed[0].name in result.verdict.reason
+
+
+def test_imposed_lines_of_equal_name_are_numbered(plain):
+    history = plain.plain_history()
+    history.case.vibration = tuple(
+        SimpleNamespace(kind="exciter", speed_rpm=speed) for speed in (600.0, -900.0)
+    )
+    lines = [line for line in whirl(history).lines if line.imposed]
+    assert [(line.name, line.frequency) for line in lines] == [
+        ("exciter, no. 1", pytest.approx(10.0)),
+        ("exciter, no. 2", pytest.approx(-15.0)),
+    ]
 
 
 def test_bad_numbers_at_the_end_are_left_out(plain):

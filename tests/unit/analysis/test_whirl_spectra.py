@@ -66,7 +66,9 @@ def test_circulation_is_antisymmetric_and_zero_on_a_line(samples):
 
 def test_sections_resolve_the_cage_speed_where_the_run_is_long_enough():
     assert section_length(1_000_000, 5000.0, 8.0) == 12_500
-    assert section_length(9000, 5000.0, 8.0) == 2000
+    assert section_length(20_000, 5000.0, 8.0) == 4444  # 8 averages
+    assert section_length(9000, 5000.0, 8.0) == 2500  # a quarter of the cage speed
+    assert section_length(3000, 5000.0, 8.0) == 1500  # 3 averages, not fewer
     assert section_length(1_000_000, 5000.0, 0.0) <= 1_000_000
 
 

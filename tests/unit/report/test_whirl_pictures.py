@@ -1,6 +1,7 @@
 """The picture of the whirl: clearance circle to scale, block extremes, lines."""
 
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -34,6 +35,7 @@ def test_the_clearance_circle_is_round_and_of_radius_one(drawn):
     axes = figure.axes[0]
     circle = axes.patches[0]
     assert circle.get_radius() == 1.0
+    assert circle.get_zorder() > max(line.get_zorder() for line in axes.lines)
     box = circle.get_window_extent()
     assert box.width == pytest.approx(box.height, rel=1e-3)
 
@@ -82,3 +84,21 @@ def test_files_stay_small(plain, tmp_path, suffix):
 def test_a_cage_at_rest_can_be_drawn(plain, tmp_path):
     history = plain.plain_history()
     assert draw_orbit(history, whirl(history), tmp_path / "rest").path.exists()
+
+
+def test_imposed_lines_stand_in_the_legend(plain, tmp_path, monkeypatch):
+    history = plain.plain_history()
+    history.case.vibration = (
+        SimpleNamespace(kind="exciter", speed_rpm=600.0),
+        SimpleNamespace(kind="sine", axis="y", frequency_Hz=25.0),
+    )
+    z = 0.5 * np.exp(20j * history.time)
+    plain.set_orbit(history, z, 20j * z)
+    kept = []
+    save = whirl_figures.save_figure
+    monkeypatch.setattr(
+        whirl_figures, "save_figure", lambda f, p, c: (kept.append(f), save(f, p, c))[1]
+    )
+    draw_orbit(history, whirl(history), tmp_path / "orbit.png")
+    words = [text.get_text() for text in kept[0].axes[2].get_legend().get_texts()]
+    assert "exciter, 10.0 Hz" in words and "sine along y, 25.0 Hz" in words

@@ -1,6 +1,7 @@
 """Whirl in words and as JSON."""
 
 import json
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -57,8 +58,35 @@ def test_the_dictionary_is_strict_json(backward, plain):
     assert quiet["whirl_ratio"] is None and quiet["spectrum"]["strongest"] == []
 
 
-def test_spectrum_peaks_get_the_name_of_the_line_they_lie_on():
-    lines = (KinematicLine("cage speed", 8.0), KinematicLine("inner ring speed", 20.0))
-    assert line_name(SpectrumPeak(8.4, 0.5), lines, step=0.5) == "cage speed"
-    assert line_name(SpectrumPeak(-20.1, 0.5), lines, step=0.5) == "inner ring speed, reversed"
-    assert line_name(SpectrumPeak(12.0, 0.5), lines, step=0.5) == ""
+def test_spectrum_peaks_get_the_name_of_the_nearest_line():
+    lines = (
+        KinematicLine("cage speed", 8.0),
+        KinematicLine("inner ring speed", 20.0),
+        KinematicLine("exciter", 20.02, imposed=True),
+        KinematicLine("sine along x", 30.0, imposed=True, both_senses=True),
+    )
+
+    def named(frequency, step=0.5):
+        return line_name(SpectrumPeak(frequency, 0.5), lines, step)
+
+    assert named(8.4) == "cage speed"
+    assert named(8.6) == ""
+    assert named(-20.005) == "inner ring speed, reversed; exciter, reversed"
+    assert named(30.2) == named(-30.2) == "sine along x"
+    assert named(12.0) == ""
+    # A coarse step: both speeds are near, the nearer one counts.
+    assert named(15.0, step=7.5) == "inner ring speed; exciter"
+
+
+def test_a_forced_whirl_is_told_with_its_imposed_line(plain):
+    history = plain.plain_history(samples=8001)
+    history.case.vibration = (SimpleNamespace(kind="exciter", speed_rpm=-191.0),)
+    z = 0.75 * np.exp(-20j * history.time)
+    plain.set_orbit(history, z, -20j * z)
+    result = whirl(history)
+    text = " ".join(whirl_text(result).split())
+    assert "Class: forced (whirls with the exciter at -3.183 Hz" in text
+    assert "no sign of an unstable cage" in text
+    read = whirl_dict(result)["spectrum"]
+    assert read["imposed_lines_Hz"] == {"exciter": pytest.approx(-3.183, abs=1e-3)}
+    assert "exciter" not in read["kinematic_lines_Hz"]
