@@ -30,7 +30,7 @@ def test_solve_ivp_with_times_and_dense_output(bench, built):
     assert dense.sol(times) == pytest.approx(at.y, rel=1e-12, abs=1e-15)
     assert dense.sol(0.0042) == pytest.approx(dense.sol(np.array([0.0042]))[:, 0])
     samples, _ = bench.record(problem, 0.01, interval=2.5e-4)
-    assert samples.states[:, : problem.active].T == pytest.approx(at.y, rel=1e-11, abs=1e-14)
+    assert pytest.approx(at.y, rel=1e-11, abs=1e-14) == samples.states[:, : problem.active].T
 
 
 @pytest.mark.parametrize("steps", [1, 17, 500])
@@ -157,9 +157,7 @@ def test_a_restored_checkpoint_goes_on_bit_for_bit(bench, motion):
 
 def test_maxima_are_those_of_the_dense_solution(bench):
     """No film: recorded pocket maxima within 0.6 % of the forces along the dense output."""
-    built = bench.make_built(
-        vibration=SHAKING, duty__ramp_s=0.001, lubricant__oil_fraction=0.0
-    )
+    built = bench.make_built(vibration=SHAKING, duty__ramp_s=0.001, lubricant__oil_fraction=0.0)
     problem = bench.make_problem(built)
     z, end = problem.model.count, 0.02
     samples, _ = bench.record(problem, end, interval=2e-4)
@@ -182,9 +180,7 @@ def test_maxima_are_those_of_the_dense_solution(bench):
 
 def test_episodes_hold_the_impulse_of_the_pocket_forces(bench):
     """Sum of the impulses of all episodes against the integral of the sampled forces."""
-    built = bench.make_built(
-        vibration=SHAKING, duty__ramp_s=0.001, lubricant__oil_fraction=0.0
-    )
+    built = bench.make_built(vibration=SHAKING, duty__ramp_s=0.001, lubricant__oil_fraction=0.0)
     problem = bench.make_problem(built, tolerance=1e-5)
     z = problem.model.count
     samples, _ = bench.record(problem, 0.03, interval=2e-6)

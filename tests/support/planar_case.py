@@ -94,7 +94,9 @@ def conservative(model):
     """The model without friction, damping, films and drag."""
     names = ("outer", "inner", "land", "pocket", "ends", "outer_flange", "inner_flange")
     pairs = {name: without_friction(getattr(model, name)) for name in names}
-    return model._replace(drag=model.drag._replace(**dict.fromkeys(model.drag._fields, 0.0)), **pairs)
+    return model._replace(
+        drag=model.drag._replace(**dict.fromkeys(model.drag._fields, 0.0)), **pairs
+    )
 
 
 def squeezed(model, overlap=4e-6):

@@ -50,7 +50,9 @@ def test_table_is_the_cubic_hermite_interpolant(way):
     table = np.vstack([shaking.table, shaking.table[:1]])
     spline = CubicHermiteSpline(INTERVAL * np.arange(17), table[:, :3], table[:, 3:])
     for time in np.random.default_rng(2).uniform(0.0, 16 * INTERVAL, 40):
-        assert way(base_acceleration)(time, shaking) == pytest.approx(tuple(spline(time)), abs=1e-11)
+        assert way(base_acceleration)(time, shaking) == pytest.approx(
+            tuple(spline(time)), abs=1e-11
+        )
 
 
 def test_harmonics_and_fade_in(way):
@@ -59,7 +61,9 @@ def test_harmonics_and_fade_in(way):
     time = 0.02
     expected = np.zeros(3)
     for omega, *c in rows:
-        expected += np.array(c[:3]) * math.cos(omega * time) + np.array(c[3:]) * math.sin(omega * time)
+        expected += np.array(c[:3]) * math.cos(omega * time) + np.array(c[3:]) * math.sin(
+            omega * time
+        )
     expected *= 0.5 - 0.5 * math.cos(math.pi * 0.4)
     assert way(base_acceleration)(time, shaking) == pytest.approx(tuple(expected), rel=1e-12)
 
@@ -75,7 +79,9 @@ def test_gravity_turns_backwards_in_a_carrier_frame(way):
     """After a quarter turn of the carrier gravity points along -x instead of -y."""
     still = Shaking(np.zeros((1, 6)), 1.0, np.zeros((0, 7)), 0.0)
     speed, radius = 4.0, 0.3
-    duty = _duty(gravity=9.8, gravity_angle=-math.pi / 2, carrier_speed=speed, carrier_radius=radius)
+    duty = _duty(
+        gravity=9.8, gravity_angle=-math.pi / 2, carrier_speed=speed, carrier_radius=radius
+    )
     lift = speed**2 * radius
     f = way(uniform_acceleration)
     assert f(0.0, duty, still) == pytest.approx((0.0, lift - 9.8, 0.0), abs=1e-12)

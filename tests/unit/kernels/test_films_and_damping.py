@@ -34,9 +34,9 @@ def test_squeeze_line_against_the_reynolds_equation(way):
 def test_squeeze_plane_against_the_reynolds_equation(way):
     """Disc on a plane: p = 3 eta V (a^2 - r^2)/h^3 integrated over the disc (Stefan 1874)."""
     eta, a, gap, speed = 0.02, 3e-3, 4e-5, 0.1
-    exact = quad(
-        lambda r: 3.0 * eta * speed * (a**2 - r**2) / gap**3 * 2.0 * math.pi * r, 0.0, a
-    )[0]
+    exact = quad(lambda r: 3.0 * eta * speed * (a**2 - r**2) / gap**3 * 2.0 * math.pi * r, 0.0, a)[
+        0
+    ]
     force = way(squeeze_plane)(1.5 * math.pi * eta * a**4, gap, speed, 1e-6)
     assert force == pytest.approx(exact, rel=1e-9)
 

@@ -69,9 +69,7 @@ def test_locks_hold_their_degrees_of_freedom(bench):
 def test_roller_counts_that_are_no_multiple_of_four(bench):
     """An odd number of rollers: forces of a symmetric state are alike on all of them."""
     for count in (7, 13):
-        built = bench.make_built(
-            roller__count=count, duty__gravity=False, duty__radial_load_kN=0.0
-        )
+        built = bench.make_built(roller__count=count, duty__gravity=False, duty__radial_load_kN=0.0)
         _, out = bench.evaluate(bench.squeezed(built.model), bench.centred(built))
         for k in range(4):
             part = out[k * count : (k + 1) * count]

@@ -98,7 +98,9 @@ def test_planar_forces_are_the_gradient(bench, guidance, change):
 
 @pytest.mark.parametrize("guidance", ["outer_ring", "inner_ring"])
 @pytest.mark.parametrize("change", [None, _angled, _edged])
-@pytest.mark.parametrize(("tilt", "misaligned", "bound"), [(0.0, 0.0, 1e-7), (1e-4, 0.0, 5e-5), (1e-4, 0.5, 3e-4)])
+@pytest.mark.parametrize(
+    ("tilt", "misaligned", "bound"), [(0.0, 0.0, 1e-7), (1e-4, 0.0, 5e-5), (1e-4, 0.5, 3e-4)]
+)
 def test_spatial_forces_are_the_gradient(bench, guidance, change, tilt, misaligned, bound):
     built = bench.make_built(
         solver__motion="spatial", roller__slices=5, cage__guidance=guidance,
