@@ -43,7 +43,7 @@ def _mass_times_acceleration(model, rates):
 
 
 def _momentum_rate_about_z(model, state, rates):
-    """Rate of the angular momentum about z of rollers and cage with spin and of the ring's orbit."""
+    """Rate of the angular momentum about z: rollers and cage with spin, the ring with its orbit."""
     z, c = model.count, 5 * model.count
     x, y, _, _, _ = (state[i * z : (i + 1) * z] for i in range(5))
     ax, ay, spin = (rates[i * z : (i + 1) * z] for i in (2, 3, 4))
