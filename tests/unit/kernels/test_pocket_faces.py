@@ -5,9 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from rollsim.kernels.layout import output_size
-from rollsim.kernels.planar import roller_pocket
-from rollsim.kernels.pocket import bar_planar, face_distance, tilted_frame
+from rollsim.kernels.pocket import bar_film, bar_planar, face_distance, tilted_frame
 from rollsim.kernels.round_contact import round_planar
 from rollsim.kernels.types import Disc
 
@@ -122,7 +120,9 @@ def test_round_contact_without_touch(way, model, name):
     pair = getattr(model, name)
     away = pair.side * (pair.gap - 1e-7)
     body = Disc(away, 0.0, 5.0 * pair.side, 0.0, 100.0)
-    assert tuple(way(round_planar)(body, Disc(0.0, 0.0, 0.0, 0.0, 50.0), pair)) == (0.0,) * 8
+    pair = way(round_planar)(body, Disc(0.0, 0.0, 0.0, 0.0, 50.0), pair)
+    # The approach speed may be told before the touch; nothing else may.
+    assert tuple(pair)[:7] == (0.0,) * 7
 
 
 @pytest.mark.parametrize("angle", [0.0, ANGLE])
@@ -170,25 +170,56 @@ def test_pitch_error_moves_the_pocket(way, model):
     assert shifted.normal > 0.0
 
 
-@pytest.mark.parametrize("j", [0, 7])
-def test_pocket_of_a_moved_and_turned_cage(way, bench, model, j):
-    """Cage frame: turning and moving roller and cage together changes no force."""
-    squeezed = bench.squeezed(model)
-    place = 2.0 * math.pi * j / model.count
-    radius = model.pocket.pitch_radius
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize(
+    ("angle", "outward"),
+    [(0.0, 0.0005), (0.0, 0.0085), (0.0, -0.0105), (ANGLE, 1e-5), (ANGLE, 0.0085)],
+)
+@pytest.mark.parametrize("rate", [0.05, -0.05])
+def test_film_of_an_open_bar(way, model, side, angle, outward, rate):
+    """The quick film of a bar that is not touched is that of the whole contact."""
+    pocket = _pocket(model, angle)
+    motion = (3e-5 * side, pocket.pitch_radius + outward, rate * side, 0.02)
+    whole = way(bar_planar)(motion, -40.0, pocket, side, 1e-6, 4e-5)
+    thickness, normal, nt, nr, approach = way(bar_film)(motion, pocket, side, 1e-6, 4e-5)
+    assert thickness > 0.0
+    assert normal == pytest.approx(whole.normal, rel=1e-12)
+    assert (-normal * nt, -normal * nr) == pytest.approx((whole.fx, whole.fy), rel=1e-9)
+    assert normal == 0.0 or approach == pytest.approx(whole.approach)
 
-    def at(turn, x, y, speed):
-        """Roller in pocket j of a cage turned by `turn`, both moving along and spinning."""
-        e = np.array([math.cos(place + turn), math.sin(place + turn)])
-        position = np.array([x, y]) + (radius + 1e-4) * e + 1e-6 * np.array([-e[1], e[0]])
-        velocity = np.array([0.1, 0.2]) + speed * np.array([-position[1] + y, position[0] - x])
-        roller = Disc(*position, *velocity, speed - 500.0)
-        cage = Disc(x, y, 0.1, 0.2, speed)
-        out = np.zeros(output_size(model.count))
-        trig = (math.cos(turn), math.sin(turn))
-        force = way(roller_pocket)(j, roller, cage, trig, squeezed, out)
-        along = force[1] * e[0] - force[0] * e[1]
-        outward = force[0] * e[0] + force[1] * e[1]
-        return along, outward, *force[2:]
 
-    assert at(0.0, 0.0, 0.0, 0.0) == pytest.approx(at(1.1, 2e-4, -1e-4, 70.0), rel=1e-6, abs=1e-9)
+def test_film_of_a_touched_bar_is_left_to_the_contact(way, model):
+    pocket = _pocket(model)
+    motion = (1.02e-4, pocket.pitch_radius, 0.05, 0.0)
+    thickness, normal, *_ = way(bar_film)(motion, pocket, 1.0, 0.0, 0.0)
+    assert thickness < 0.0 and normal == 0.0
+
+
+@pytest.mark.parametrize("loaded", [True, False])
+def test_a_turned_bearing_feels_the_same(bench, loaded):
+    """Everything turned by one angle: the same contact forces, the accelerations turned."""
+    built = bench.make_built(duty__gravity=False, duty__radial_load_kN=0.0)
+    model = bench.squeezed(built.model) if loaded else built.model
+    z = model.count
+    c = 5 * z
+    state = bench.disturbed(bench.centred(built), z, 12)
+    turn = 0.83
+    pairs = [(slice(0, z), slice(z, 2 * z)), (slice(2 * z, 3 * z), slice(3 * z, 4 * z))]
+    pairs += [(c, c + 1), (c + 3, c + 4), (c + 6, c + 7), (c + 8, c + 9)]
+
+    def turned(values):
+        """All vectors of a state or of rates, turned."""
+        result = values.copy()
+        for i, k in pairs:
+            result[i] = math.cos(turn) * values[i] - math.sin(turn) * values[k]
+            result[k] = math.sin(turn) * values[i] + math.cos(turn) * values[k]
+        return result
+
+    moved = turned(state)
+    moved[c + 2] += turn
+    rates, out = bench.evaluate(model, state)
+    more, more_out = bench.evaluate(model, moved)
+    n = c + 13
+    assert more[:n] == pytest.approx(turned(rates)[:n], rel=1e-7, abs=1e-9 * abs(rates).max())
+    assert more_out[: 4 * z] == pytest.approx(out[: 4 * z], rel=1e-7, abs=1e-7)
+    assert out[2 * z : 4 * z].max() > 0.0
