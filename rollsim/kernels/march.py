@@ -9,7 +9,7 @@ import numpy as np
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.record import catch_maxima, track_episodes
 from rollsim.kernels.rhs import active_size, rhs
-from rollsim.kernels.step import advance_stages, dense_state
+from rollsim.kernels.step import advance_stages, forces_inside
 
 
 class Status(IntEnum):
@@ -224,8 +224,7 @@ def emit_samples(time, step, clock, grid, work, recorder, model):
         row = int(clock[6]) - grid.first
         x = min(max((at - time) / step, 0.0), 1.0)
         state = grid.states[row]
-        dense_state(x, step, work, model, state)
-        rhs(at, state, work.k[1], grid.outputs[row], model)
+        forces_inside(x, at, step, work, model, state, grid.outputs[row])
         for i in range(forces):
             grid.maxima[row, i] = max(recorder.maxima[i], grid.outputs[row, i])
             recorder.maxima[i] = work.end[i]
@@ -251,10 +250,12 @@ def accept(clock, step, work, model):
     -------
     None
     """
-    n = active_size(model)
-    work.y[:n] = work.trial[:n]
-    work.k[0, :n] = work.k[6, :n]
-    work.start[:] = work.end
+    y, trial, k, start, end = work.y, work.trial, work.k, work.start, work.end
+    for i in range(active_size(model)):
+        y[i] = trial[i]
+        k[0, i] = k[6, i]
+    for i in range(start.shape[0]):
+        start[i] = end[i]
     clock[0] += step
 
 
@@ -304,8 +305,7 @@ def march(clock, limits, grid, work, recorder, table, model):
         step, failure = try_step(clock, limits, work, model)
         if failure != _BUDGET:
             return failure, rows
-        dense_state(0.5, step, work, model, work.probe)
-        rhs(time + 0.5 * step, work.probe, work.k[1], work.inside, model)
+        forces_inside(0.5, time + 0.5 * step, step, work, model, work.probe, work.inside)
         clock[5] += 1.0
         catch_maxima(work, recorder, forces)
         rows = track_episodes(time, step, count, work, recorder, table, rows)
@@ -357,7 +357,9 @@ def march_trail(clock, limits, work, trail, model):
             return failure, used
         trail.times[used] = time
         trail.steps[used] = step
-        trail.states[used, :n] = work.y[:n]
-        trail.stages[used, :, :n] = work.k[:, :n]
+        for i in range(n):
+            trail.states[used, i] = work.y[i]
+            for q in range(7):
+                trail.stages[used, q, i] = work.k[q, i]
         accept(clock, step, work, model)
     return _BUDGET, limits.budget

@@ -277,7 +277,8 @@ def planar_rhs(time, y, dy, out, model):
     inner = Disc(y[r], y[r + 1], y[r + 2], y[r + 3], duty.inner_speed)
     outer = Disc(0.0, 0.0, 0.0, 0.0, duty.outer_speed)
     trig = (math.cos(y[c + 2]), math.sin(y[c + 2]))
-    dy[2 * z : 5 * z] = 0.0
+    for i in range(2 * z, 5 * z):
+        dy[i] = 0.0
     po = raceway_loop(y, dy, out[:z], outer, model.outer, z)
     pi = raceway_loop(y, dy, out[z : 2 * z], inner, model.inner, z)
     film = film_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)

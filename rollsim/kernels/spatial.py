@@ -40,7 +40,8 @@ def spatial_rhs(time, y, dy, out, model):
     """
     z = model.count
     duty = model.duty
-    out[6 * z : 8 * z] = 0.0
+    for i in range(6 * z, 8 * z):
+        out[i] = 0.0
     uniform = uniform_acceleration(time, duty, model.shaking)
     cage = cage_body(y, z)
     inner = ring_body(y, z, duty.inner_speed)

@@ -12,6 +12,22 @@ import numpy as np
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.rhs import active_size, rhs
 
+#: Times of the stages within the step.
+NODES = np.array([0.0, 1.0 / 5.0, 3.0 / 10.0, 4.0 / 5.0, 8.0 / 9.0, 1.0, 1.0])
+#: Weights of the earlier stages in each stage; the last row is the fifth-order result.
+STAGES = np.array(
+    [
+        [0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [1.0 / 5.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [3.0 / 40.0, 9.0 / 40.0, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [44.0 / 45.0, -56.0 / 15.0, 32.0 / 9.0, 0.0, 0.0, 0.0, 0.0],
+        [19372.0 / 6561.0, -25360.0 / 2187.0, 64448.0 / 6561.0, -212.0 / 729.0, 0.0, 0.0, 0.0],
+        [9017.0 / 3168.0, -355.0 / 33.0, 46732.0 / 5247.0, 49.0 / 176.0, -5103.0 / 18656.0,
+         0.0, 0.0],
+        [35.0 / 384.0, 0.0, 500.0 / 1113.0, 125.0 / 192.0, -2187.0 / 6784.0, 11.0 / 84.0, 0.0],
+    ]
+)  # fmt: skip
+
 
 class Workspace(NamedTuple):
     """Arrays of one integration: stages k (7, n), states, contact outputs, inverse error scales.
@@ -143,6 +159,9 @@ def error_norm(step, work, count):
 def advance_stages(time, step, work, model):
     """Compute the seven stages and the fifth-order result of one trial step.
 
+    One loop with one call of the right-hand side: the compiler's work grows with every place
+    where that is called.
+
     Parameters
     ----------
     time : float, s
@@ -160,30 +179,17 @@ def advance_stages(time, step, work, model):
         Root mean square of the error estimate over its scale; 1 is just acceptable.
     """
     n = active_size(model)
-    h = step
-    y, p, k, t = work.y, work.probe, work.k, work.trial
-    k0, k1, k2, k3, k4, k5, k6 = k[0], k[1], k[2], k[3], k[4], k[5], k[6]
-    scratch = work.inside
-    start_sum(p, y, 0.2 * h, k0, n)
-    rhs(time + 0.2 * h, p, k1, scratch, model)
-    start_sum(p, y, 3.0 / 40.0 * h, k0, n)
-    add_one(p, 9.0 / 40.0 * h, k1, n)
-    rhs(time + 0.3 * h, p, k2, scratch, model)
-    start_sum(p, y, 44.0 / 45.0 * h, k0, n)
-    add_pair(p, -56.0 / 15.0 * h, k1, 32.0 / 9.0 * h, k2, n)
-    rhs(time + 0.8 * h, p, k3, scratch, model)
-    start_sum(p, y, 19372.0 / 6561.0 * h, k0, n)
-    add_pair(p, -25360.0 / 2187.0 * h, k1, 64448.0 / 6561.0 * h, k2, n)
-    add_one(p, -212.0 / 729.0 * h, k3, n)
-    rhs(time + 8.0 / 9.0 * h, p, k4, scratch, model)
-    start_sum(p, y, 9017.0 / 3168.0 * h, k0, n)
-    add_pair(p, -355.0 / 33.0 * h, k1, 46732.0 / 5247.0 * h, k2, n)
-    add_pair(p, 49.0 / 176.0 * h, k3, -5103.0 / 18656.0 * h, k4, n)
-    rhs(time + h, p, k5, scratch, model)
-    start_sum(t, y, 35.0 / 384.0 * h, k0, n)
-    add_pair(t, 500.0 / 1113.0 * h, k2, 125.0 / 192.0 * h, k3, n)
-    add_pair(t, -2187.0 / 6784.0 * h, k4, 11.0 / 84.0 * h, k5, n)
-    rhs(time + h, t, k6, work.end, model)
+    k = work.k
+    for stage in range(1, 7):
+        target = work.trial if stage == 6 else work.probe
+        start_sum(target, work.y, step * STAGES[stage, 0], k[0], n)
+        for q in range(1, stage, 2):
+            first, second = step * STAGES[stage, q], step * STAGES[stage, q + 1]
+            if q + 1 < stage:
+                add_pair(target, first, k[q], second, k[q + 1], n)
+            else:
+                add_one(target, first, k[q], n)
+        rhs(time + NODES[stage] * step, target, k[stage], work.end, model)
     return error_norm(step, work, n)
 
 
@@ -260,3 +266,32 @@ def dense_state(x, step, work, model, target):
     add_pair(target, step * b2, k[2], step * b3, k[3], n)
     add_pair(target, step * b4, k[4], step * b5, k[5], n)
     add_one(target, step * b6, k[6], n)
+
+
+@kernel
+def forces_inside(x, time, step, work, model, state, out):
+    """State and contact forces inside the step just made.
+
+    Parameters
+    ----------
+    x : float
+        Position in the step, 0 to 1.
+    time : float, s
+        Time there.
+    step : float, s
+        Length of the step.
+    work : Workspace
+        y and all stages; k[1], which dense output does not use, is overwritten.
+    model : Model
+        Constants.
+    state : ndarray (state_size,)
+        Written.
+    out : ndarray (output_size,)
+        Contact output, written.
+
+    Returns
+    -------
+    None
+    """
+    dense_state(x, step, work, model, state)
+    rhs(time, state, work.k[1], out, model)
