@@ -168,3 +168,25 @@ def test_end_points_feel_skew_and_offset(way, model):
     # (radial, 0, length) x (0, 0, -F) = (0, radial F, 0).
     assert pushed.my == pytest.approx(-pushed.fz * ends.radial, rel=1e-9)
     assert pushed.mx == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize("opening", [1e-6, 4e-5])
+@pytest.mark.parametrize("seed", [21, 22, 23])
+def test_quick_film_of_an_open_bar_is_the_sum_of_its_slices(way, model, side, opening, seed):
+    """A tilted, moving roller near a bar: the linear gap along it gives what the slices give."""
+    roller = _body(seed, 0.091, -600.0, 4e-5)
+    roller = roller._replace(vy=roller.vy + 0.091 * 55.0 + 0.1 * side)
+    cage = _body(seed + 9, 0.0, 55.0, 4e-5)
+    pocket = model.pocket._replace(half_clearance=5e-6 + opening)
+    frame = tilted_frame(1.0, 0.0, cage.ux, cage.uy, 0.0, 0.0)
+    arguments = (roller, cage, frame, pocket, side)
+    tables = model.tables
+    total = np.zeros(10)
+    for s, weight in zip(tables.slice_z, tables.slice_weight, strict=True):
+        total += np.array(way(bar_slice)(*arguments, s, weight))
+    quick = np.array(way(bar_spatial)(*arguments, tables))
+    assert quick[6] > 0.0 and quick[8] == 0.0
+    assert quick[:3] == pytest.approx(total[:3], rel=1e-6, abs=1e-7 * quick[6])
+    assert quick[3:6] == pytest.approx(total[3:6], rel=1e-4, abs=1e-7 * quick[6])
+    assert quick[6:8] == pytest.approx(total[6:8], rel=1e-6)
