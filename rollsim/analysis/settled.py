@@ -150,8 +150,55 @@ def case_name(history) -> str:
     return str(history.attributes.get("case_name", "unnamed case"))
 
 
+@dataclass(frozen=True)
+class AssumedValue:
+    """A value that the user did not give.
+
+    Attributes
+    ----------
+    key : str
+        Key of the case file.
+    value : str
+        The value with its unit, in words where it is no number.
+    effect : str
+        What it does to the results; empty where that is not known.
+    """
+
+    key: str
+    value: str
+    effect: str
+
+    @property
+    def line(self) -> str:
+        """Key and value."""
+        return f"{self.key} = {self.value}"
+
+
+def assumed_values(history) -> tuple[AssumedValue, ...]:
+    """Return the values that the user did not give.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    tuple of AssumedValue
+    """
+    raw = history.attributes.get("assumptions", "[]")
+    try:
+        items = json.loads(raw) if isinstance(raw, str | bytes) else list(raw)
+        return tuple(
+            AssumedValue(str(item["key"]), _value_words(item), item.get("effect") or "")
+            for item in items
+        )
+    except (TypeError, ValueError, KeyError, AttributeError):
+        return ()
+
+
 def assumption_lines(history) -> tuple[str, ...]:
-    """Return the values that the user did not give, one plain line each.
+    """Return the values that the user did not give, one plain line each, with their effect.
 
     Parameters
     ----------
@@ -162,16 +209,28 @@ def assumption_lines(history) -> tuple[str, ...]:
     -------
     tuple of str
     """
-    raw = history.attributes.get("assumptions", "[]")
-    try:
-        items = json.loads(raw) if isinstance(raw, str | bytes) else list(raw)
-        return tuple(_assumption_line(item) for item in items)
-    except (TypeError, ValueError, KeyError, AttributeError):
-        return ()
+    return tuple(
+        f"{item.line} ({item.effect})" if item.effect else item.line
+        for item in assumed_values(history)
+    )
 
 
-def _assumption_line(item: dict) -> str:
-    """Write one assumption: key, value, unit and effect."""
-    unit = f" {item['unit']}" if item.get("unit") else ""
-    effect = f" ({item['effect']})" if item.get("effect") else ""
-    return f"{item['key']} = {item['value']}{unit}{effect}"
+def _value_words(item: dict) -> str:
+    """Write a value with its unit; what has no value yet is told in words."""
+    value, unit = item["value"], item.get("unit") or ""
+    if value is None:
+        why = str(item.get("why") or "")
+        how = why.removeprefix("computed:").strip()
+        return f"computed: {how}" if how else "computed"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        words = ", ".join(_plain_word(part) for part in value) or "none"
+    else:
+        words = _plain_word(value) or "none"
+    return f"{words} {unit}".rstrip()
+
+
+def _plain_word(value) -> str:
+    """Write a number without needless digits, anything else as it is."""
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -116,6 +116,12 @@ class CagePart(Section):
         0.0, "inclination of the pocket sides against each other's mid plane", "degrees",
         why="parallel pocket sides", ge=-30, le=30,
     )
+    pocket_fillet_mm: float = assumed(
+        0.5, "fillet radius in the corners of bar and ring", "mm",
+        effect="sets the notch factor at the bar roots: with a bar of 9 mm, 1.0 mm in place of "
+        "0.5 mm lowers their local stress by a fifth",
+        gt=0, le=50,
+    )
     bar_stiffness_N_per_um: float | None = computed(
         "stiffness of a bar under the force of a roller", "N/um", how="bar built in at both ends",
         example=400.0, effect=_EFFECT_STIFFNESS, gt=0, le=1e6,

@@ -10,11 +10,11 @@ import types
 class _CallablePackage(types.ModuleType):
     """A package that is also the function of the same name."""
 
-    def __call__(self, history):
+    def __call__(self, history, **more):
         """Judge the closures of the cage of a history (see rollsim.fatigue.verdict.fatigue)."""
         from rollsim.fatigue.verdict import fatigue
 
-        return fatigue(history)
+        return fatigue(history, **more)
 
 
 sys.modules[__name__].__class__ = _CallablePackage

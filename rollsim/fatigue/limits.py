@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
+from rollsim.analysis.settled import AssumedValue
 from rollsim.fatigue.endurance import surface_factor
 from rollsim.fatigue.loads import Span
 from rollsim.fatigue.sn_curve import STRENGTH_SCATTER
 from rollsim.structure.cover_parts import END_FLEXIBILITY
-from rollsim.structure.hot_spots import HEAD_RATIO, POCKET_FILLET
+from rollsim.structure.design import CageDesign, bar_period
+from rollsim.structure.hot_spots import HEAD_RATIO, bar_root_factors
 from rollsim.units import MM
 
 #: Evaluated time below which a warning is given: some ten turns of a cage at 1800 rev/min.
 SHORT_S = 1.0
+#: Pocket fillet in m whose reserve is told beside that of an assumed one.
+OTHER_FILLET = 1.0 * MM
+FILLET_KEY = "cage.pocket_fillet_mm"
+#: Tables of the case, and words in keys of the lubricant (friction, films), that touch the verdict.
+TOUCHING_TABLES = ("cage", "clearance", "contact", "fatigue")
+TOUCHING_OF_LUBRICANT = ("friction", "viscosity", "oil_fraction", "roughness", "slip_scale")
 
 
 def warnings_for(history, case: Any, span: Span) -> tuple[str, ...]:
@@ -48,13 +57,15 @@ def warnings_for(history, case: Any, span: Span) -> tuple[str, ...]:
     return tuple(found)
 
 
-def limits_of(case: Any) -> tuple[str, ...]:
+def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
     """Limits of validity.
 
     Parameters
     ----------
     case : Case
         The case.
+    design : CageDesign
+        Numbers of its cage.
 
     Returns
     -------
@@ -66,10 +77,16 @@ def limits_of(case: Any) -> tuple[str, ...]:
         " model can be off by a quarter and more.",
         "Responses to single forces are added up although the interface opens and closes with"
         " their mixture.",
-        "Quasi-static: inertia and vibration of the cage itself are left out; pulses of a"
-        " millisecond and less can be wrong by half and more either way.",
+        "A roller presses evenly along its bar: one that touches the middle alone bends the root"
+        " up to 1.5 times as much, one that is skewed and presses beside the cover loads the"
+        " closure up to 3 times as much and the root less.",
+        "Quasi-static: an impact of any length counts as a full static load. A bar of this cage"
+        f" swings within {1e6 * bar_period(design):.0f} us: impacts of about that length can bend"
+        " it up to 1.8 times as much (half-sine pulse, value from memory), much shorter ones less.",
         "Largest forces of each sampling interval are taken together as if they acted at one"
         " instant (safe side); two impacts of one face within one interval count as one.",
+        "Bar roots: notch factors of a flat stepped bar of the mean width of a bar that in truth"
+        " widens outwards; the highest local stress can be off by a quarter.",
         "Normal stress times notch factor counts cycles, full notch sensitivity; shear enters the"
         " comparison with yield only; fretting, corrosion and temperature are left out.",
         "The evaluated time is repeated for the whole life; the interval is the spread over its"
@@ -85,13 +102,17 @@ def limits_of(case: Any) -> tuple[str, ...]:
     return tuple(limits)
 
 
-def assumptions_made(case: Any) -> tuple[str, ...]:
+def assumptions_made(case: Any, design: CageDesign, root_reserve: float) -> tuple[str, ...]:
     """Values that this evaluation used without being given them.
 
     Parameters
     ----------
     case : Case
         The case.
+    design : CageDesign
+        Numbers of its cage.
+    root_reserve : float
+        Least reserve factor of the bar roots.
 
     Returns
     -------
@@ -103,8 +124,9 @@ def assumptions_made(case: Any) -> tuple[str, ...]:
         " natural logarithm (value from memory)",
         "mean stress after Goodman, no credit for compression; damage sum after Miner, failure"
         " at 1",
-        f"fillet in the pocket corners {POCKET_FILLET / MM:g} mm (common practice, no source)",
     ]
+    if FILLET_KEY in {item.key for item in case.assumptions}:
+        made.append(_fillet_line(case, design, root_reserve))
     if kind != "one_piece":
         made.append(
             f"flexible length of each closure end {END_FLEXIBILITY:g} of its thickness (frames"
@@ -114,6 +136,80 @@ def assumptions_made(case: Any) -> tuple[str, ...]:
         made.append(f"rivet head {HEAD_RATIO:g} shank diameters (common practice, no source)")
         made.append(_surface_line(case))
     return tuple(made)
+
+
+def fillet_gain(design: CageDesign, fillet: float) -> float:
+    """Factor on the reserve of the bar roots that another pocket fillet gives.
+
+    Their load stress has no constant part, so the reserve goes with one over the notch factor; of
+    tension and bending the smaller gain is taken.
+
+    Parameters
+    ----------
+    design : CageDesign
+        Numbers of the cage.
+    fillet : float, m
+        The other fillet radius.
+
+    Returns
+    -------
+    float
+    """
+    now = bar_root_factors(design, design.pocket_fillet)
+    other = bar_root_factors(design, fillet)
+    return min(a.value / b.value for a, b in zip(now, other, strict=True))
+
+
+def _fillet_line(case: Any, design: CageDesign, reserve: float) -> str:
+    """The assumed pocket fillet and what another one would do."""
+    line = (
+        f"fillet in the pocket corners {design.pocket_fillet / MM:g} mm ({FILLET_KEY};"
+        " common practice, no source)"
+    )
+    if case.fatigue.notch_factor is not None or not math.isfinite(reserve):
+        return line
+    gain = fillet_gain(design, OTHER_FILLET)
+    return (
+        f"{line}: {OTHER_FILLET / MM:g} mm in its place would change the least reserve of the bar"
+        f" roots from {reserve:.2f} to {gain * reserve:.2f}"
+    )
+
+
+def touching_assumptions(case: Any, values: tuple[AssumedValue, ...]) -> tuple[str, ...]:
+    """Assumed values of the case that touch the verdict, in short; a material in one line.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    values : tuple of AssumedValue
+        All values that the user did not give.
+
+    Returns
+    -------
+    tuple of str
+    """
+    lines = [value.line for value in values if _touches(value.key)]
+    for name in dict.fromkeys((case.cage.material, case.cage.closure.material)):
+        start = f"material.{name}."
+        own = [value for value in values if value.key.startswith(start)]
+        if own:
+            numbers = (f"{value.key.removeprefix(start)} {_bare(value)}" for value in own)
+            lines.append(f"material.{name}: {', '.join(numbers)}")
+    return tuple(lines)
+
+
+def _touches(key: str) -> bool:
+    """Tell whether a value of the case that is no number of a material touches the verdict."""
+    table, _, name = key.partition(".")
+    return table in TOUCHING_TABLES or (
+        table == "lubricant" and any(word in name for word in TOUCHING_OF_LUBRICANT)
+    )
+
+
+def _bare(value: AssumedValue) -> str:
+    """A number without the unit that its key names already."""
+    return value.value.split(" ")[0]
 
 
 def _surface_line(case: Any) -> str:

@@ -51,7 +51,9 @@ class FatigueResult:
     (least and largest over the blocks of the history and the whole; None where it is too short for
     blocks); block_reserve; target_life_h h; survival_probability; load_share; start_s, end_s,
     duration_s: evaluated part of the history; largest_cover_force, largest_bar_force N; warnings
-    (to be said first), limits (of validity), assumptions, notes: sentences.
+    (to be said first), limits (of validity), notes: sentences; own_assumptions (of the method),
+    touching_assumptions (values of the case that touch the verdict, in short), assumptions (all,
+    with their effects): lines.
     """
 
     case_name: str
@@ -76,6 +78,8 @@ class FatigueResult:
     largest_bar_force: float
     warnings: tuple[str, ...]
     limits: tuple[str, ...]
+    own_assumptions: tuple[str, ...]
+    touching_assumptions: tuple[str, ...]
     assumptions: tuple[str, ...]
     notes: tuple[str, ...]
 

@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from rollsim.analysis.settled import assumption_lines, case_name
+from rollsim.analysis.settled import assumed_values, assumption_lines, case_name
 from rollsim.fatigue.damage import life_hours, miner_sum, reserve_factor
 from rollsim.fatigue.evaluate import (
     SpotCycles,
@@ -16,7 +16,12 @@ from rollsim.fatigue.evaluate import (
     second_pass,
     spot_streams,
 )
-from rollsim.fatigue.limits import assumptions_made, limits_of, warnings_for
+from rollsim.fatigue.limits import (
+    assumptions_made,
+    limits_of,
+    touching_assumptions,
+    warnings_for,
+)
 from rollsim.fatigue.loads import LEAST_SAMPLES, Span, force_pieces, settled_span
 from rollsim.fatigue.result import FatigueResult, SpotResult
 from rollsim.fatigue.sn_curve import sn_curve
@@ -72,7 +77,7 @@ def fatigue(history) -> FatigueResult:
         _spot_result(stream, found, hours, settings)
         for stream, found in zip(streams, cycles, strict=True)
     )
-    return _verdict(history, case, span, spots, (cycles, hours))
+    return _verdict(history, design, span, spots, (cycles, hours))
 
 
 def _pieces_of_block(history, parts, block):
@@ -118,8 +123,9 @@ def _spot_result(
     )
 
 
-def _verdict(history, case, span: Span, spots, details) -> FatigueResult:
+def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
     """Put the result together: the place with the least reserve governs."""
+    case = history.case
     settings = case.fatigue
     governing = int(np.argmin([spot.reserve[spot.worst] for spot in spots]))
     spot = spots[governing]
@@ -130,6 +136,8 @@ def _verdict(history, case, span: Span, spots, details) -> FatigueResult:
     lives = _span_of(spot.block_life_h[:, spot.worst], life) if enough else None
     share = max(float(np.max(s.yield_share)) for s in spots)
     word, reason = judge(interval, share, max(span.largest_bar, span.largest_cover))
+    # The bar root at the base ring is the last sort of place of every cage.
+    own = assumptions_made(case, design, float(spots[-1].reserve.min()))
     if word == SURVIVES and span.largest_cover <= 0.0:
         reason += " This holds for forces on the bars alone: nothing pushed the cover."
     return FatigueResult(
@@ -154,8 +162,10 @@ def _verdict(history, case, span: Span, spots, details) -> FatigueResult:
         largest_cover_force=span.largest_cover,
         largest_bar_force=span.largest_bar,
         warnings=warnings_for(history, case, span),
-        limits=limits_of(case),
-        assumptions=assumptions_made(case) + assumption_lines(history),
+        limits=limits_of(case, design),
+        own_assumptions=own,
+        touching_assumptions=touching_assumptions(case, assumed_values(history)),
+        assumptions=own + assumption_lines(history),
         notes=span.notes,
     )
 

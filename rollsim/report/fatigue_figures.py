@@ -59,9 +59,9 @@ def draw_fatigue(result: FatigueResult, path: str | Path) -> Picture:
 def _draw_spectrum(axes: Axes, result: FatigueResult) -> None:
     """Cycles in the target life above each amplitude, beside the S-N line."""
     spot = result.governing_spot
-    axes.set_title(f"{spot.name}, bar {result.bar + 1}: local stress in the target life")
-    axes.set_xlabel("cycles")
-    axes.set_ylabel("amplitude at zero mean, MPa")
+    axes.set_title(f"Local stress in the target life: {spot.name}, bar {result.bar + 1}")
+    axes.set_xlabel("Cycles")
+    axes.set_ylabel("Amplitude at zero mean in MPa")
     amplitude, number = _exceedance(spot, result)
     if not len(amplitude):
         empty_note(axes, "no stress cycles in the evaluated time")
@@ -122,8 +122,8 @@ def _plain_stress_ticks(axes: Axes) -> None:
 def _draw_utilisation(axes: Axes, result: FatigueResult) -> None:
     """One over the reserve factor, for every bar and sort of place."""
     axes.set_title("Utilisation of every bar and closure")
-    axes.set_xlabel("bar")
-    axes.set_ylabel("load over load at target life")
+    axes.set_xlabel("Bar")
+    axes.set_ylabel("Load over load at target life")
     width, hopeless = 0.8 / len(result.spots), np.zeros(0)
     for k, (spot, colour) in enumerate(zip(result.spots, CYCLE, strict=False)):
         with np.errstate(divide="ignore"):
@@ -135,9 +135,9 @@ def _draw_utilisation(axes: Axes, result: FatigueResult) -> None:
     axes.axhline(1.0, color=COLOURS["black"], lw=1.2, ls="--", label="limit")
     _mark_hopeless(axes, hopeless)
     _mark_interval(axes, result)
-    axes.xaxis.get_major_locator().set_params(integer=True)
     axes.grid(axis="x", visible=False)
     bars = np.concatenate([spot.bars for spot in result.spots])
+    axes.set_xticks(np.arange(bars.min(), bars.max() + 1, max(1, -(-len(set(bars)) // 18))) + 1)
     axes.set_xlim(bars.min() + 0.3, bars.max() + 1.7)
     axes.set_ylim(0.0, 1.6 * max(1.0, axes.dataLim.ymax))
     axes.legend(loc="upper center", ncols=2)

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from rollsim.fatigue.result import FatigueResult, SpotResult
-from rollsim.report.plain_data import CAUTION, json_ready
+from rollsim.report.plain_data import CAUTION, json_ready, numbering
 from rollsim.units import MPA
 
 _CLOSURES = {
@@ -19,6 +19,9 @@ _CLOSURES = {
     "one_piece": "one piece, no closures",
 }
 _WIDTH = 96
+_WHERE_ALL = (
+    "`rollsim check CASE` and the JSON of this evaluation list every assumption with its effect."
+)
 
 
 def fatigue_text(result: FatigueResult) -> str:
@@ -40,7 +43,9 @@ def fatigue_text(result: FatigueResult) -> str:
     lines += ["", *_verdict_lines(result), "", *_spot_table(result), "", *_spot_notes(result)]
     lines += _listed("Notes", result.notes)
     lines += _listed("Limits of this verdict", result.limits)
-    lines += _listed("Assumptions", result.assumptions)
+    lines += _listed("Assumptions of this evaluation", result.own_assumptions)
+    lines += _listed("Assumptions of the case that touch the verdict", result.touching_assumptions)
+    lines += ["", *_wrapped(_WHERE_ALL)]
     lines += ["", *_wrapped(CAUTION)]
     return "\n".join(lines)
 
@@ -66,6 +71,7 @@ def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
         "verdict": result.verdict,
         "reason": result.reason,
         "warnings": result.warnings,
+        "numbering": numbering(max(int(spot.bars.max()) for spot in result.spots) + 1),
         "governing_place": result.governing_spot.name,
         "governing_bar": result.bar + 1,
         "life_h": result.life_h,
@@ -210,7 +216,7 @@ def hours(value: float) -> str:
     """
     if math.isinf(value):
         return "no limit"
-    return f"{value:.0f}" if 100.0 <= value < 1e7 else f"{value:.2g}"
+    return f"{value:.0f}" if 100.0 <= value < 1e5 else f"{value:.2g}"
 
 
 def factor(value: float) -> str:

@@ -59,6 +59,31 @@ def built_in_moment(force: float, length: float) -> float:
     return force * length / 8.0
 
 
+def built_in_spread_moment(force: float, length: float) -> float:
+    """End moment of a beam built in at both ends under an even line load, F L / 12.
+
+    Source: Roark's Formulas for Stress and Strain, table 8.1 (from memory).
+
+    Parameters
+    ----------
+    force : float, N
+        Whole force F, spread over the length.
+    length : float, m
+        Length L.
+
+    Returns
+    -------
+    float
+        Moment in N m.
+
+    Examples
+    --------
+    >>> built_in_spread_moment(12.0, 1.0)
+    1.0
+    """
+    return force * length / 12.0
+
+
 def ring_moments(force: float, radius: float, count: int) -> tuple[float, float]:
     """Bending moment of a thin ring under equal radial forces: under a force, and midway.
 

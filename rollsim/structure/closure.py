@@ -152,8 +152,8 @@ def closure_model(design: CageDesign) -> ClosureModel:
     unit = np.eye(design.count)
     period = range(design.closure_every)
     cover = [_response(frame, frame.cover_load(unit[j]), touching) for j in period]
-    forward = [_response(frame, frame.bar_load(unit[j])) for j in period]
-    backward = [_response(frame, frame.bar_load(-unit[j])) for j in period]
+    forward = [_bar_response(frame, unit[j]) for j in period]
+    backward = [_bar_response(frame, -unit[j]) for j in period]
     return ClosureModel(
         design,
         _turned(cover, design),
@@ -163,9 +163,14 @@ def closure_model(design: CageDesign) -> ClosureModel:
     )
 
 
-def _response(frame: CoverFrame, load: np.ndarray, touching: np.ndarray | None = None):
-    """Section forces under one load."""
+def _response(frame: CoverFrame, load: np.ndarray, touching: np.ndarray):
+    """Section forces under one load on the cover."""
     return frame.section_forces(frame.solve(load, touching)[0])
+
+
+def _bar_response(frame: CoverFrame, forces: np.ndarray):
+    """Section forces under forces on the bars, with the state of the interface they give."""
+    return frame.section_forces(frame.solve(frame.bar_load(forces))[0], forces)
 
 
 def _turned(first: list[np.ndarray], design: CageDesign) -> np.ndarray:

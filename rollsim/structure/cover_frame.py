@@ -4,6 +4,8 @@
 - The cover is a ring of straight Timoshenko beams. Rollers push on it midway between the bars at
   the load radius, which need not be the closure circle: then the cover rolls about its own ring
   line and bends the closures.
+- A roller presses along its whole bar, at the pitch radius: an even line load, and the torque that
+  its lever from the middle of the bar's section gives.
 - A closure is a short beam from bar end to cover, with the flexibility of its ends added.
 - The interface of cover and bar end carries pressure only, on springs over the end face (bedding),
   without friction: it may open. Which springs carry is found by an active set. Tension, shear and
@@ -82,7 +84,11 @@ class CoverFrame:
         return load
 
     def bar_load(self, forces: np.ndarray) -> np.ndarray:
-        """Load vector of tangential forces on the middle of the bars.
+        """Load vector of tangential forces, each spread evenly along its bar.
+
+        Of the force one half goes to the middle of the bar and one quarter to each end; the couple
+        P L/48 at the ends makes the answer at the nodes that of the spread load (L: length of the
+        bar). The share of the base ring is left out: `section_forces` adds it.
 
         Parameters
         ----------
@@ -94,9 +100,15 @@ class CoverFrame:
         ndarray
         """
         load = np.zeros(self.stiffness.shape[0])
+        lever = self.design.shape.pitch_radius - self.design.bar.centroid
         for j, force in enumerate(forces):
-            _, tangential = directions(self.design, j + 0.5)
-            load[node_dofs(bar_node(self.design, j, "middle"))[:3]] += force * tangential
+            radial, tangential = directions(self.design, j + 0.5)
+            wrench = np.concatenate([force * tangential, force * lever * AXIAL])
+            couple = force * self.design.bar_length / 48.0 * radial
+            load[node_dofs(bar_node(self.design, j, "middle"))] += 0.5 * wrench
+            end = node_dofs(bar_node(self.design, j, "end"))
+            load[end] += 0.25 * wrench
+            load[end[3:]] += couple
         return load
 
     def solve(
@@ -146,13 +158,17 @@ class CoverFrame:
         springs = sparse.diags(self.spring_stiffness[active])
         return splu((self.stiffness + rows.T @ springs @ rows).tocsc()).solve(load)
 
-    def section_forces(self, motion: np.ndarray) -> np.ndarray:
+    def section_forces(
+        self, motion: np.ndarray, bar_forces: np.ndarray | None = None
+    ) -> np.ndarray:
         """Section forces at the three places of every bar; zero where it has no closure.
 
         Parameters
         ----------
         motion : ndarray
             From `solve`.
+        bar_forces : ndarray, (count,), N, or None
+            The forces that `bar_load` was made from; None where no force acts on the bars.
 
         Returns
         -------
@@ -166,6 +182,11 @@ class CoverFrame:
             out[0, j], out[1, j] = -ends[:6], ends[6:]
         for j, bar in enumerate(self.bars):
             out[2, j] = -bar.end_forces(motion)[:6]
+        if bar_forces is not None:
+            lever = self.design.shape.pitch_radius - self.design.bar.centroid
+            # Share of the spread load that goes straight into the base ring.
+            share = [0.0, 0.0, 0.25, 0.25 * lever, -self.design.bar_length / 48.0, 0.0]
+            out[2] += np.outer(bar_forces, share)
         return out
 
     def cover_lift(self, motion: np.ndarray) -> np.ndarray:

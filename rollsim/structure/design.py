@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,8 +30,9 @@ class CageDesign:
     Fields: kind (steel_rivet, integral_tenon, one_piece); count of bars; closure_every (1 = a
     closure on every bar); shank_free; bar_length, base_thickness, cover_thickness, cover_radius
     (middle of the ring), closure_radius, load_radius in m; bar, cover, closure sections; material
-    of the cage, closure_material; preload N; fillet m of the closure; shape of the bar;
-    interface_points (n, 3) = (radius m, t m, area m2) of one bar end; bedding N/m3.
+    of the cage, closure_material; preload N; fillet m of the closure, pocket_fillet m of the bar
+    roots; shape of the bar; interface_points (n, 3) = (radius m, t m, area m2) of one bar end;
+    bedding N/m3.
     """
 
     kind: str
@@ -50,6 +52,7 @@ class CageDesign:
     closure_material: Material
     preload: float
     fillet: float
+    pocket_fillet: float
     shape: BarShape
     interface_points: np.ndarray
     bedding: float
@@ -113,10 +116,31 @@ def cage_design(case: Any) -> CageDesign:
         closure_material=case.materials[closure.material or cage.material],
         preload=closure.preload_N,
         fillet=_fillet(closure),
+        pocket_fillet=cage.pocket_fillet_mm * MM,
         shape=shape,
         interface_points=points,
         bedding=bedding_modulus(material.youngs_modulus, cover_thickness, bar.width_t),
     )
+
+
+def bar_period(design: CageDesign) -> float:
+    """Period of the lowest tangential vibration of a bar built in at both ends.
+
+    T = 2 pi L^2 / 4.730^2 sqrt(rho A / (E I)), no shear (value of the root from memory).
+
+    Parameters
+    ----------
+    design : CageDesign
+        The cage.
+
+    Returns
+    -------
+    float
+        s.
+    """
+    material, bar = design.material, design.bar
+    ratio = material.density * bar.area / (material.youngs_modulus * bar.about_r)
+    return 2.0 * math.pi * design.bar_length**2 / 4.730**2 * math.sqrt(ratio)
 
 
 def bedding_modulus(modulus: float, cover_thickness: float, bar_width: float) -> float:

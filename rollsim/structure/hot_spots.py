@@ -19,8 +19,6 @@ from rollsim.units import MM
 
 #: Head over shank diameter of a rivet; common practice, no source.
 HEAD_RATIO = 1.6
-#: Fillet in the corner of pocket and ring, m; common practice, no source.
-POCKET_FILLET = 0.5 * MM
 
 
 @dataclass(frozen=True)
@@ -207,12 +205,34 @@ def _tenon_notch(design: CageDesign) -> tuple[float, float, float, str]:
     return pull.value, about_r.value, about_t.value, _note(fillet, pull, about_r, about_t)
 
 
-def _bar_notch(design: CageDesign) -> tuple[float, float, float, str]:
-    """Bar running into a ring: step to the pocket pitch tangentially, flush radially."""
+def bar_root_factors(design: CageDesign, fillet: float) -> tuple[NotchFactor, NotchFactor]:
+    """Notch factors of a bar running into a ring: a step to the pocket pitch, flush radially.
+
+    The bar is taken as a flat one of the mean width of its two faces; the ring as wide as a pocket
+    pitch.
+
+    Parameters
+    ----------
+    design : CageDesign
+        Numbers of the cage.
+    fillet : float, m
+        Fillet radius in the corner.
+
+    Returns
+    -------
+    pull, about_r : NotchFactor
+        For tension (and bending about t) and for bending about r, by forces on the bar.
+    """
     pitch = 2.0 * np.pi * design.bar.centroid / design.count
-    pull = step_notch("flat", "tension", pitch, design.bar.width_t, POCKET_FILLET)
-    about_r = step_notch("flat", "bending", pitch, design.bar.width_t, POCKET_FILLET)
-    return pull.value, about_r.value, pull.value, _note(POCKET_FILLET, pull, about_r)
+    pull = step_notch("flat", "tension", pitch, design.bar.width_t, fillet)
+    return pull, step_notch("flat", "bending", pitch, design.bar.width_t, fillet)
+
+
+def _bar_notch(design: CageDesign) -> tuple[float, float, float, str]:
+    """Notch factors of a bar root with the fillet of the case."""
+    pull, about_r = bar_root_factors(design, design.pocket_fillet)
+    note = _note(design.pocket_fillet, pull, about_r)
+    return pull.value, about_r.value, pull.value, note
 
 
 def _note(fillet: float, *factors: NotchFactor) -> str:

@@ -30,9 +30,48 @@ def test_text_says_verdict_numbers_units_limits_and_caution(results):
     assert f"{result.reserve:.2f} (" in text
     for words in ("rivet head fillet", "steel rivets", "MPa", "target life", "Limits of this"):
         assert words in text
-    for words in ("never replace", "Lock out rotating machinery", "Assumptions:", "First beam"):
+    for words in (
+        "never replace",
+        "Lock out rotating machinery",
+        "Assumptions of this evaluation:",
+        "First beam",
+    ):
         assert words in text
     assert max(len(line) for line in text.splitlines()) <= 100
+
+
+def test_assumptions_are_few_and_in_words(results):
+    history = ForceHistory(cover_pulses(150.0))
+    history.attributes["assumptions"] = json.dumps(
+        [
+            {"key": "cage.closure.count", "value": None, "unit": "", "why": "computed: one a bar"},
+            {"key": "cage.mass_kg", "value": 0.8855, "unit": "kg", "effect": "moves much"},
+            {"key": "lubricant.pocket_friction", "value": 0.1, "unit": ""},
+            {"key": "lubricant.oil_air_density_kg_per_m3", "value": 30.0, "unit": "kg/m3"},
+            {"key": "duty.tilting_moment_Nm", "value": [0.0, 0.0], "unit": "N m"},
+            {"key": "solver.locked", "value": [], "unit": ""},
+            {"key": "duty.gravity", "value": True, "unit": ""},
+            {"key": "material.rivet_steel.yield_MPa", "value": 280.0, "unit": "MPa"},
+            {"key": "material.rivet_steel.slope", "value": 5.0, "unit": "", "effect": "power"},
+            {"key": "material.bearing_steel.yield_MPa", "value": 1800.0, "unit": "MPa"},
+        ]
+    )
+    result = fatigue(history)
+    text = fatigue_text(result)
+    assert result.touching_assumptions == (
+        "cage.closure.count = computed: one a bar",
+        "cage.mass_kg = 0.8855 kg",
+        "lubricant.pocket_friction = 0.1",
+        "material.rivet_steel: yield_MPa 280, slope 5",
+    )
+    assert all(line in text for line in result.touching_assumptions)
+    for words in ("None", "solver", "duty.", "bearing_steel", "moves much"):
+        assert words not in text
+    assert "`rollsim check CASE` and the JSON of this evaluation list every assumption" in text
+    listed = fatigue_dict(result)["assumptions"]
+    assert "cage.mass_kg = 0.8855 kg (moves much)" in listed
+    assert "duty.tilting_moment_Nm = 0, 0 N m" in listed
+    assert "solver.locked = none" in listed and "duty.gravity = yes" in listed
 
 
 def test_text_of_a_planar_run_opens_with_the_warning(results):
@@ -51,6 +90,7 @@ def test_data_is_strict_json(results, name):
     data = json.loads(json.dumps(fatigue_dict(results[name]), allow_nan=False))
     assert data["verdict"] == results[name].verdict
     assert data["governing_bar"] == results[name].bar + 1
+    assert data["numbering"].startswith("rollers 1 to 18, bar 1 lies ahead of roller 1")
     assert len(data["places"]) == 3
     assert len(data["places"][0]["reserve_factor"]) == 18
     assert "never replace" in data["caution"]

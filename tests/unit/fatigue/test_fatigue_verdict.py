@@ -1,6 +1,7 @@
 """The verdict on forces that are known."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from force_history import ForceHistory, cover_pulses, no_force
 from synthetic_history import write_synthetic_history
 
 import rollsim
+from rollsim.case.read import parse_case
 from rollsim.errors import RollsimError
 from rollsim.fatigue.verdict import fatigue, judge
 from rollsim.structure.closure import closure_section_forces
@@ -138,13 +140,34 @@ def test_peak_between_two_samples_counts():
 
 
 def test_load_share_stretches_the_life():
-    from rollsim.case.read import parse_case
-
     text = cage_text().replace("[fatigue]", "[fatigue]\nload_share = 0.25")
     part = fatigue(ForceHistory(cover_pulses(200.0), case=parse_case(text, "part.toml")))
     whole = fatigue(ForceHistory(cover_pulses(200.0)))
     assert part.life_h == pytest.approx(4.0 * whole.life_h)
     assert part.reserve > whole.reserve
+
+
+def test_an_assumed_pocket_fillet_is_told_with_what_another_would_do():
+    forces = no_force()
+    forces[10::20, 6, 0] = 200.0
+    first = fatigue(ForceHistory(forces))
+    text = cage_text().replace("guidance =", "pocket_fillet_mm = 1.0\nguidance =")
+    other = fatigue(ForceHistory(forces, case=parse_case(text, "round.toml")))
+    least, more = (spot_of(r, "bar root at base ring").reserve.min() for r in (first, other))
+    assert 1.1 < more / least < 1.5
+    (line,) = [line for line in first.own_assumptions if "pocket corners" in line]
+    assert "0.5 mm (cage.pocket_fillet_mm; common practice, no source)" in line
+    assert f"from {least:.2f} to {more:.2f}" in line
+    assert not any("pocket corners" in line for line in other.own_assumptions)
+    given = cage_text().replace("[fatigue]", "[fatigue]\nnotch_factor = 1.5")
+    held = fatigue(ForceHistory(forces, case=parse_case(given, "held.toml")))
+    assert not any("in its place" in line for line in held.own_assumptions)
+
+
+def test_limits_tell_how_rollers_press_and_how_quick_a_bar_is():
+    text = " ".join(fatigue(ForceHistory(cover_pulses(20.0))).limits)
+    assert "presses evenly along its bar" in text
+    assert re.search(r"A bar of this cage swings within [56]\d us", text)
 
 
 def test_one_piece_checks_the_bar_roots():
@@ -153,8 +176,6 @@ def test_one_piece_checks_the_bar_roots():
 
 
 def test_material_without_data_is_refused_in_plain_words():
-    from rollsim.case.read import parse_case
-
     text = cage_text(more='material = "own"')
     text += "[material.own]\nyoungs_modulus_GPa = 200.0\npoisson = 0.3\n"
     text += "density_kg_per_m3 = 7800.0\n"

@@ -7,7 +7,7 @@ from cage_cases import cage_case
 from rollsim.errors import RollsimError
 from rollsim.structure.closure import closure_model, closure_section_forces
 from rollsim.structure.cover_frame import build_cover_frame
-from rollsim.structure.design import cage_design
+from rollsim.structure.design import bar_period, cage_design
 from rollsim.structure.hot_spots import hot_spots
 
 PUSH = np.full(18, 1000.0)
@@ -124,3 +124,14 @@ def test_half_the_rivets_carry_twice_the_load():
 def test_unusable_forces_are_refused(models, cover, words):
     with pytest.raises(RollsimError, match=words):
         models["tight"].section_forces(cover, np.zeros(cover.shape))
+
+
+def test_period_of_a_bar_agrees_with_its_middle_deflection():
+    # Rayleigh's quotient with the sag x^2 (L - x)^2 under its own weight: w^2 = 630/480 g/sag.
+    design = cage_design(cage_case())
+    bar, metal = design.bar, design.material
+    rigidity = metal.youngs_modulus * bar.about_r
+    weight = 9.81 * metal.density * bar.area * design.bar_length
+    sag = weight * design.bar_length**3 / (384.0 * rigidity)
+    expected = 2.0 * np.pi / np.sqrt(630.0 / 480.0 * 9.81 / sag)
+    assert bar_period(design) == pytest.approx(expected, rel=5e-3)

@@ -8,7 +8,7 @@ from cage_cases import cage_case
 from scipy.sparse.linalg import splu
 
 from rollsim.structure.closed_forms import (
-    built_in_moment,
+    built_in_spread_moment,
     fastener_shear,
     ring_moments,
     ring_roll_angle,
@@ -87,14 +87,15 @@ def test_bars_carry_the_whole_load(closure, kind):
     design = cage_design(cage_case(closure, fit="tight"))
     frame = build_cover_frame(design)
     forces = np.linspace(0.0, 900.0, design.count)
-    load = frame.cover_load(forces) if kind == "cover" else frame.bar_load(forces - 400.0)
+    on_bars = None if kind == "cover" else forces - 400.0
+    load = frame.cover_load(forces) if on_bars is None else frame.bar_load(on_bars)
     motion, _ = frame.solve(load)
-    roots = frame.section_forces(motion)[2]
-    total = np.zeros(3)
+    roots = frame.section_forces(motion, on_bars)[2]
+    total, applied = np.zeros(3), np.zeros(3)
     for j, root in enumerate(roots):
         radial, tangential = directions(design, j + 0.5)
         total += root[0] * AXIAL + root[1] * radial + root[2] * tangential
-    applied = load.reshape(-1, 6)[:, :3].sum(axis=0)
+        applied += forces[j] * AXIAL if on_bars is None else on_bars[j] * tangential
     assert total == pytest.approx(applied, abs=1e-6 * np.abs(forces).sum())
 
 
@@ -157,10 +158,25 @@ def test_stiff_held_cover_makes_a_built_in_bar():
     # Equal and opposite forces on bars that face each other hold the cover still, bar by bar.
     forces = 100.0 * (-1.0) ** np.arange(18)
     motion, _ = frame.solve(frame.bar_load(forces))
-    roots = frame.section_forces(motion)[2]
-    moment = built_in_moment(100.0, design.bar_length)
+    roots = frame.section_forces(motion, forces)[2]
+    moment = built_in_spread_moment(100.0, design.bar_length)
     assert np.abs(roots[:, 4]) == pytest.approx(np.full(18, moment), rel=5e-3)
     assert np.abs(roots[:, 2]) == pytest.approx(np.full(18, 50.0), rel=5e-3)
+    # The rollers press at the pitch radius, beside the middle of the bar: half of the torque each.
+    torque = 100.0 * (design.bar.centroid - design.shape.pitch_radius)
+    assert np.abs(roots[:, 3]) == pytest.approx(np.full(18, 0.5 * torque), rel=5e-3)
+
+
+def test_spread_load_bends_the_root_of_a_free_bar_like_a_cantilever():
+    # A cover and closures of next to no stiffness leave every bar to itself: F L/2 at its root.
+    design = cage_design(cage_case("one_piece"))
+    design = replace(design, cover=stiff(design.cover, 1e-7), closure=stiff(design.closure, 1e-7))
+    frame = build_cover_frame(design)
+    forces = 100.0 * np.eye(18)[5]
+    motion, _ = frame.solve(frame.bar_load(forces))
+    root = frame.section_forces(motion, forces)[2, 5]
+    assert abs(root[4]) == pytest.approx(100.0 * 0.5 * design.bar_length, rel=1e-3)
+    assert root[2] == pytest.approx(100.0, rel=1e-3)
 
 
 def test_nodes_do_not_overlap():

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
-from cage_cases import cage_case
+from cage_cases import cage_case, cage_text
 
+from rollsim.case.read import parse_case
 from rollsim.structure.design import cage_design
 from rollsim.structure.hot_spots import hot_spots
 from rollsim.structure.notch import _FITS, step_notch
@@ -67,6 +68,16 @@ def test_larger_fillet_gives_less_stress():
     soft = spots_of("tenon", more="root_fillet_mm = 0.6")["tenon root"]
     assert soft.notch_tension < sharp.notch_tension
     assert soft.notch_about_t < sharp.notch_about_t
+
+
+def test_pocket_fillet_of_the_case_sets_the_bar_roots():
+    sharp = spots_of()["bar root at base ring"]
+    text = cage_text().replace("guidance =", "pocket_fillet_mm = 1.5\nguidance =")
+    soft = {s.name: s for s in hot_spots(cage_design(parse_case(text, "round.toml")))}
+    soft = soft["bar root at base ring"]
+    assert soft.notch_tension < sharp.notch_tension
+    assert soft.notch_about_r < sharp.notch_about_r
+    assert "fillet 0.5 mm" in sharp.note and "fillet 1.5 mm" in soft.note
 
 
 @pytest.mark.parametrize("key", sorted(_FITS))
