@@ -62,3 +62,25 @@ def test_assumptions_are_told_with_value_unit_and_effect(plain):
     assert assumption_lines(history) == ("lubricant.oil_fraction = 0.3 - (pocket film)",)
     history.attributes["assumptions"] = "no list"
     assert assumption_lines(history) == ()
+
+
+def test_assumptions_are_written_in_words(plain):
+    history = plain.plain_history()
+    history.attributes["assumptions"] = json.dumps(
+        [
+            {"key": "a.count", "value": None, "unit": "", "why": "computed: one a bar"},
+            {"key": "a.seed", "value": None, "unit": "", "why": ""},
+            {"key": "a.tilt_mrad", "value": [0.0, 0.5], "unit": "mrad", "effect": "skews"},
+            {"key": "a.locked", "value": [], "unit": ""},
+            {"key": "a.gravity", "value": True, "unit": ""},
+            {"key": "a.mass_kg", "value": 0.8855, "unit": "kg", "effect": ""},
+        ]
+    )
+    assert assumption_lines(history) == (
+        "a.count = computed: one a bar",
+        "a.seed = computed",
+        "a.tilt_mrad = 0, 0.5 mrad (skews)",
+        "a.locked = none",
+        "a.gravity = yes",
+        "a.mass_kg = 0.8855 kg",
+    )
