@@ -157,7 +157,7 @@ def impact_columns(samples):
 
 
 def entry_name(index, count):
-    """Plain name of an entry of the state vector, for messages.
+    """Plain name of an entry of the state vector, for messages; rollers count from 1.
 
     Parameters
     ----------

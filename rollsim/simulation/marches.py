@@ -1,19 +1,25 @@
 """The two kinds of march behind one small contract, for the run loop.
 
-A march has `advance()` (fill the buffers; a message on failure), `time`, `next_sample`,
-`counters()` and `checkpoint()`; `restore(checkpoint)` puts it back where a run was left.
+A march has `prepare()` (load or compile what it needs), `advance()` (fill the buffers; a message on
+failure), `time`, `next_sample`, `counters()` and `checkpoint()`; `restore(checkpoint)` puts it back
+where a run was left.
 """
+
+from dataclasses import fields
 
 import numpy as np
 
 from rollsim.kernels.layout import output_size, state_size
-from rollsim.kernels.march import Clock, Status
+from rollsim.kernels.march import Clock, Status, march
 from rollsim.kernels.rhs import rhs
 from rollsim.simulation.channels import entry_name
 from rollsim.simulation.dormand_prince import recorded_march
-from rollsim.simulation.scipy_march import ScipyMarch
+from rollsim.simulation.failure import non_finite_cause, stiffest_entry
+from rollsim.simulation.problem import Problem
+from rollsim.simulation.scipy_march import METHODS, ScipyMarch
 
 COMPILED = "dormand_prince"
+SOLVERS = (COMPILED, *METHODS)
 
 
 class CompiledMarch:
@@ -44,6 +50,19 @@ class CompiledMarch:
         """Number of the sample that comes next."""
         return int(self.solver.clock[Clock.NEXT_SAMPLE])
 
+    def prepare(self):
+        """Load the compiled kernels, so that the time of the first block is that of its steps."""
+        solver, recording = self.solver, self.recording
+        march(
+            solver.clock,
+            solver.limits(0),
+            recording.grid(),
+            solver.work,
+            recording.trackers,
+            recording.table,
+            self.problem.model,
+        )
+
     def advance(self):
         """Fill the buffers or reach the end.
 
@@ -56,11 +75,24 @@ class CompiledMarch:
             return None
         message = self.solver.step()
         if message == Status.NON_FINITE.name:
-            entry = entry_name(int(self.solver.clock[Clock.BAD_ENTRY]), self.problem.model.count)
-            return f"a number stopped being finite at {self.time:.9g} s: {entry}"
+            return self._non_finite()
         if message == Status.STEP_COLLAPSED.name:
-            return f"the step length fell below 1e-13 s at {self.time:.9g} s"
+            model, active = self.problem.model, self.problem.active
+            entry = stiffest_entry(self.solver.work, active, model.count)
+            return (
+                f"the step length fell below 1e-13 s at {self.time:.9g} s; the greatest error is "
+                f"in {entry}"
+            )
         return message
+
+    def _non_finite(self):
+        """Words for a number that stopped being finite."""
+        active = self.problem.active
+        cause = non_finite_cause(self.problem, self.time, self.solver.work.y[:active])
+        if cause is None:
+            entry = entry_name(int(self.solver.clock[Clock.BAD_ENTRY]), self.problem.model.count)
+            cause = f"a number stopped being finite at {self.time:.9g} s: {entry}"
+        return cause
 
     def counters(self):
         """Steps, rejected steps and evaluations since the start.
@@ -114,6 +146,27 @@ class CompiledMarch:
         self.solver.y = work.y[: self.problem.active].copy()
 
 
+class _GuardedProblem(Problem):
+    """A problem whose right-hand side breaks off where a rate is not finite."""
+
+    def function(self):
+        """The guarded right-hand side."""
+        unguarded = super().function()
+
+        def rates_of(time, y):
+            rates = unguarded(time, y)
+            if not np.isfinite(rates).all():
+                raise FloatingPointError("a rate is not finite")
+            return rates
+
+        return rates_of
+
+
+def _guarded(problem):
+    """The same problem with a guarded right-hand side."""
+    return _GuardedProblem(*(getattr(problem, item.name) for item in fields(problem)))
+
+
 class ReferenceMarch:
     """One of scipy's solvers.
 
@@ -131,10 +184,11 @@ class ReferenceMarch:
 
     def __init__(self, name, problem, recording, end):
         self.name = name
-        self.problem = problem
+        # LSODA alone goes on with numbers that are not finite, and calls that a success.
+        self.problem = _guarded(problem) if name == "LSODA" else problem
         self.recording = recording
         self.end = end
-        self.march = ScipyMarch(name, problem, recording, end)
+        self.march = ScipyMarch(name, self.problem, recording, end)
 
     @property
     def time(self):
@@ -146,6 +200,9 @@ class ReferenceMarch:
         """Number of the sample that comes next."""
         return int(self.march.clock[Clock.NEXT_SAMPLE])
 
+    def prepare(self):
+        """Nothing: the right-hand side was compiled for the first state."""
+
     def advance(self):
         """Fill the buffers or reach the end.
 
@@ -154,12 +211,23 @@ class ReferenceMarch:
         str or None
             What went wrong.
         """
-        message = self.march.step()
-        y = self.march.solver.y
-        if not np.all(np.isfinite(y)):
-            entry = entry_name(int(np.argmin(np.isfinite(y))), self.problem.model.count)
-            return f"a number stopped being finite near {self.time:.9g} s: {entry}"
-        return message
+        try:
+            # Numbers that are not finite are looked for below.
+            with np.errstate(all="ignore"):
+                message = self.march.step()
+        except (ValueError, ArithmeticError):
+            # Some of these solvers stumble over a number that is not finite.
+            cause = self._cause()
+            if cause is None:
+                raise
+            return cause
+        if message is None and np.all(np.isfinite(self.march.solver.y)):
+            return None
+        return self._cause() or f"{message} (at {self.time:.9g} s)"
+
+    def _cause(self):
+        """Words for a number that is not finite, or None."""
+        return non_finite_cause(self.problem, self.time, self.march.solver.y)
 
     def counters(self):
         """Steps, rejected steps (not told by scipy: 0) and evaluations since the start.

@@ -41,19 +41,19 @@ class Progress:
         ----------
         reached : float, s
             Simulated time reached.
-        largest : float, N
-            Largest pocket force so far.
+        largest : float or None, N
+            Largest pocket force so far; None before the settling time is over.
         """
+        words = "settling" if largest is None else f"peak pocket force {largest:.0f} N"
         if self._bar is not None:
-            self._bar.set_postfix_str(f" peak pocket force {largest:.0f} N", refresh=False)
+            self._bar.set_postfix_str(words, refresh=False)
             self._bar.update(max(0.0, min(reached, self._total) - self._bar.n))
         elif reached >= self._next_line:
             spent = time.monotonic() - self._began
             done = max(reached - self._start, 1e-12)
             left = spent * max(self._total - reached, 0.0) / done
             self._stream.write(
-                f"{reached:.3f} of {self._total:g} s simulated, {left:.0f} s left, "
-                f"peak pocket force {largest:.0f} N\n"
+                f"{reached:.3f} of {self._total:g} s simulated, about {left:.0f} s left, {words}\n"
             )
             self._stream.flush()
             while self._next_line <= reached:
@@ -75,7 +75,7 @@ class Silence:
         ----------
         reached : float, s
             Simulated time reached.
-        largest : float, N
+        largest : float or None, N
             Largest pocket force so far.
         """
 

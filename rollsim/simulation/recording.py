@@ -10,6 +10,8 @@ from rollsim.kernels.record import Recorder
 
 #: Rows of the episode table; a full table only makes the march come back a little earlier.
 EPISODE_ROWS = 4096
+#: Contact with any force is an episode where the case asks for 0 N; an open contact carries 0 N.
+LEAST_THRESHOLD = 1e-9
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,9 @@ class Recording:
         self.outputs = np.zeros((capacity, output_size(count)))
         self.maxima = np.zeros((capacity, force_count(count)))
         self.trackers = Recorder(
-            np.zeros(force_count(count)), np.zeros((4 * count + 2, 6)), float(threshold)
+            np.zeros(force_count(count)),
+            np.zeros((4 * count + 2, 6)),
+            max(float(threshold), LEAST_THRESHOLD),
         )
         self.table = np.zeros((EPISODE_ROWS, 8))
         self._episodes = []

@@ -1,25 +1,27 @@
 """Run a case: march block by block, write every block as a whole file, continue after a stop."""
 
+import math
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from rollsim.case.read import load_case
 from rollsim.errors import RunError
-from rollsim.history import Block, SegmentWriter, resume_point
+from rollsim.history import Block
 from rollsim.kernels.jit import is_warm
 from rollsim.model.build import build_model, derived_attributes
 from rollsim.simulation.balance import energy_book
 from rollsim.simulation.channels import history_channels, impact_columns, peak_channels
-from rollsim.simulation.marches import initial_energy, march_of
+from rollsim.simulation.marches import SOLVERS, initial_energy, march_of
+from rollsim.simulation.output import RefusedRun, is_complete, open_output
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
 from rollsim.simulation.recording import Recording
 
-#: Attributes that must agree before a run goes on where another stopped.
-_IDENTITY = ("case_text", "seed", "solver", "duration_s", "rollsim_version")
+LONGEST_RUN = 1e5
+LARGEST_SEED = 2**32 - 1
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,8 @@ class RunOptions:
 def run(case, path, options=None, progress=None, say=None, **changes):
     """Run a case and write its history; an unfinished run of the same case is continued.
 
+    An output that holds this run already, finished, is left as it is.
+
     Parameters
     ----------
     case : Case, str or Path
@@ -52,7 +56,7 @@ def run(case, path, options=None, progress=None, say=None, **changes):
     say : callable or None
         Takes one line of text for the user.
     **changes : any
-        Fields of `RunOptions`, instead of `options`.
+        Fields of `RunOptions`; they go before `options`.
 
     Returns
     -------
@@ -61,15 +65,15 @@ def run(case, path, options=None, progress=None, say=None, **changes):
 
     Raises
     ------
+    RefusedRun
+        When the options or the output do not allow it; nothing is changed then.
     RunError
         When the run cannot go on; all finished blocks are kept.
     """
     if isinstance(case, str | Path):
         case = load_case(case)
-    options = options or RunOptions(**changes)
+    options = replace(options or RunOptions(), **changes)
     say = say or (lambda text: None)
-    if not is_warm():
-        say("Compiling the kernels, once for this version; this takes about a minute.")
     return _Run(case, Path(path), options, progress or (lambda *_: Silence()), say).go()
 
 
@@ -90,6 +94,9 @@ def preview_duration(case):
     return min(case.duty.duration_s, 1.0) if given is None else given
 
 
+_REPEAT = "To compute it again, pass --overwrite, or choose another output with -o."
+
+
 class _Run:
     """One run from start or checkpoint to the merged file."""
 
@@ -107,30 +114,53 @@ class _Run:
 
     def go(self):
         """March to the end; keep what is finished whatever happens."""
-        if self.duration <= self.case.duty.settle_s:
-            raise RunError(
-                f"The run of {self.duration:g} s is not longer than duty.settle_s = "
-                f"{self.case.duty.settle_s:g} s: nothing would be left for statistics."
-            )
-        writer, resume = self._open_writer()
-        with writer:
-            built = build_model(self._seeded_case(), self.duration, self.seed)
+        self._check()
+        if is_complete(self.path, self._attributes(), self.options.overwrite):
+            self.say(f"{self.path} holds this run, finished: nothing to compute. {_REPEAT}")
+            return self.path
+        if not is_warm():
+            self.say("Compiling the kernels, once for this version; this takes about a minute.")
+        built = build_model(self._seeded_case(), self.duration, self.seed)
+        attributes = {**self._attributes(), **derived_attributes(built)}
+        with open_output(self.path, attributes, self.options.overwrite) as writer:
             problem = problem_of(built)
-            recording = self._recording(built)
-            march = march_of(self.solver, problem, recording, self.duration)
-            if resume is None:
-                writer.attributes.update(derived_attributes(built))
-            else:
-                march.restore(resume.checkpoint)
-                self.say(f"Going on from {resume.end_time:.3f} s of simulated time.")
+            march = march_of(self.solver, problem, self._recording(built), self._end())
+            march.prepare()
+            if writer.resume is not None:
+                march.restore(writer.resume.checkpoint)
+                self.say(f"Going on from {writer.end_time:.3f} s of simulated time.")
             return self._loop(writer, march, problem)
+
+    def _check(self):
+        """Refuse options that no run can follow."""
+        if self.solver not in SOLVERS:
+            raise RefusedRun(f"Unknown solver '{self.solver}'; known: {', '.join(SOLVERS)}.")
+        if not isinstance(self.seed, int | np.integer) or not 0 <= self.seed <= LARGEST_SEED:
+            raise RefusedRun(f"The seed {self.seed} is not a whole number of 0 to {LARGEST_SEED}.")
+        if not (math.isfinite(self.duration) and 0.0 < self.duration <= LONGEST_RUN):
+            raise RefusedRun(
+                f"The duration {self.duration:g} s is not between 0 and {LONGEST_RUN:g} s."
+            )
+        settle = self.case.duty.settle_s
+        if self.duration <= settle or self._last_sample() < 1:
+            raise RefusedRun(
+                f"The run of {self.duration:g} s is not longer than duty.settle_s = {settle:g} s "
+                "and one output interval: nothing would be left for statistics. Run longer, or "
+                "give a smaller settle_s in the case."
+            )
+
+    def _last_sample(self):
+        """Number of the last sample that lies within the duration."""
+        return math.floor(self.duration * self.case.output.rate_Hz + 1e-6)
+
+    def _end(self):
+        """Time of the last sample, by the very product with which the march places samples."""
+        return self._last_sample() * (1.0 / self.case.output.rate_Hz)
 
     def _seeded_case(self):
         """The case with the seed of this run, so that the vibration follows it too."""
         if self.seed == self.case.case.seed:
             return self.case
-        from dataclasses import replace
-
         return replace(self.case, case=self.case.case.model_copy(update={"seed": self.seed}))
 
     def _attributes(self):
@@ -138,31 +168,13 @@ class _Run:
         return {
             "case_text": self.case.text,
             "case_name": self.case.case.name,
-            "seed": self.seed,
+            "seed": int(self.seed),
             "solver": self.solver,
-            "duration_s": self.duration,
+            "duration_s": float(self.duration),
             "settle_s": self.case.duty.settle_s,
             "sample_rate_Hz": self.case.output.rate_Hz,
             "roller_count": self.case.roller.count,
         }
-
-    def _open_writer(self):
-        """Start an output, or take up an unfinished one of the same case."""
-        resume = None if self.options.overwrite else resume_point(self.path)
-        if resume is None or self.path.exists():
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            return SegmentWriter(self.path, self._attributes(), self.options.overwrite), None
-        import rollsim
-
-        wanted = {**self._attributes(), "rollsim_version": rollsim.__version__}
-        differing = [name for name in _IDENTITY if wanted[name] != resume.attributes.get(name)]
-        if differing:
-            raise RunError(
-                f"{self.path}.parts holds an unfinished run with another "
-                f"{' and '.join(differing)}. Run that one on, choose another output with -o, "
-                "or replace it with --overwrite."
-            )
-        return SegmentWriter.continue_run(self.path), resume
 
     def _recording(self, built):
         """Buffers for one segment."""
@@ -177,20 +189,26 @@ class _Run:
         """Advance, convert, write; end with the merged file."""
         progress = self.make_progress(self.duration, march.time)
         start_sum = energy_book(problem.model, *initial_energy(problem))["sum"][0]
-        last = round(self.duration * self.case.output.rate_Hz)
-        largest = 0.0
+        last = self._last_sample()
+        largest = writer.resume.largest_pocket_force if writer.resume else 0.0
         try:
             while march.next_sample <= last:
                 block, failure = self._block(march, problem, start_sum)
                 if block is not None:
                     writer.append(block)
-                    largest = max(largest, float(block.peak["pocket_force"].max()))
-                progress.update(march.time, largest)
+                    largest = max(largest, self._settled_peak(block))
+                settled = march.time >= self.case.duty.settle_s
+                progress.update(march.time, largest if settled else None)
                 if failure:
                     raise RunError(self._stop(writer, failure))
         finally:
             progress.close()
         return writer.finish()
+
+    def _settled_peak(self, block):
+        """Largest pocket force of a block after the settling time, N."""
+        settled = block.peak["time"] >= self.case.duty.settle_s
+        return float(block.peak["pocket_force"][settled].max(initial=0.0))
 
     def _stop(self, writer, failure):
         """Close a failed run: keep what was written, say what happened."""

@@ -4,6 +4,7 @@ import time
 
 import numpy as np
 
+from rollsim.errors import RunError
 from rollsim.kernels.march import Clock, Trail, march_trail
 from rollsim.simulation.dormand_prince import DormandPrinceBlocks
 
@@ -25,10 +26,15 @@ def cost_per_simulated_second(problem):
         Seconds of one core for one simulated second.
     step : float
         Mean step length, s.
+
+    Raises
+    ------
+    RunError
+        When the march stops within these steps.
     """
-    solver = DormandPrinceBlocks(
-        problem.function(), 0.0, problem.start[: problem.active], 1.0, problem=problem
-    )
+    end = 2.0 * (_WARM_UP + _STEPS) * problem.longest_step
+    start = problem.start[: problem.active]
+    solver = DormandPrinceBlocks(problem.function(), 0.0, start, end, problem=problem)
     _stretch(solver, problem.model, _WARM_UP)
     before = float(solver.clock[Clock.TIME])
     began = time.perf_counter()
@@ -44,4 +50,7 @@ def _stretch(solver, model, steps):
     trail = Trail(
         np.zeros(steps), np.zeros(steps), np.zeros((steps, size)), np.zeros((steps, 7, size))
     )
-    march_trail(solver.clock, solver.limits(steps), solver.work, trail, model)
+    _, made = march_trail(solver.clock, solver.limits(steps), solver.work, trail, model)
+    if made < steps:
+        reached = float(solver.clock[Clock.TIME])
+        raise RunError(f"the trial steps came to a stop at {reached:.9g} s of simulated time")

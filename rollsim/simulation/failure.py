@@ -1,0 +1,91 @@
+"""What went wrong when a march stops: which body, which channel, which number."""
+
+import math
+
+import numpy as np
+from scipy.integrate import RK45
+
+from rollsim.kernels.layout import output_size, state_size
+from rollsim.kernels.rhs import rhs
+from rollsim.kernels.vibration import base_acceleration
+from rollsim.simulation.channels import entry_name
+
+#: Times after the last good state at which the equations are looked at, s: the cause may lie
+#: anywhere in the step that could not be made.
+_LOOK_AHEAD = (0.0, 1e-13, 1e-12, 1e-10, 1e-8, 1e-6, 1e-5, 1e-4)
+_AXES = "xyz"
+
+
+def non_finite_cause(problem, time, state):
+    """Name what is not a finite number just behind a state, in plain words.
+
+    Parameters
+    ----------
+    problem : Problem
+        The problem.
+    time : float, s
+        Time of the last good state.
+    state : ndarray (active,)
+        That state.
+
+    Returns
+    -------
+    str or None
+        Time, body and channel; None when everything is finite.
+    """
+    bad = np.flatnonzero(~np.isfinite(state))
+    if len(bad):
+        return _words(time, "the value of", bad, problem.model.count)
+    for ahead in _LOOK_AHEAD:
+        found = _at(problem, time + ahead, state)
+        if found is not None:
+            return found
+    return None
+
+
+def _at(problem, time, state):
+    """The same at one instant."""
+    shaking = base_acceleration(time, problem.model.shaking)
+    for axis, value in zip(_AXES, shaking, strict=True):
+        if not math.isfinite(value):
+            return (
+                f"a number stopped being finite at {time:.9g} s: housing, imposed acceleration "
+                f"{axis}"
+            )
+    count = problem.model.count
+    full = problem.start.copy()
+    full[: problem.active] = state
+    rates = np.zeros(state_size(count))
+    rhs(time, full, rates, np.zeros(output_size(count)), problem.model)
+    bad = np.flatnonzero(~np.isfinite(rates[: problem.active]))
+    return _words(time, "the rate of", bad, count) if len(bad) else None
+
+
+def _words(time, what, bad, count):
+    """Sentence on the first of some bad entries."""
+    others = "" if len(bad) == 1 else f" (and {len(bad) - 1} more numbers)"
+    return (
+        f"a number stopped being finite at {time:.9g} s: {what} {entry_name(bad[0], count)}{others}"
+    )
+
+
+def stiffest_entry(work, active, count):
+    """Name the entry with the greatest estimated error of the step last tried.
+
+    Parameters
+    ----------
+    work : Workspace
+        Stages and error scales.
+    active : int
+        State entries in use.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    str
+        Body and channel.
+    """
+    # The weights of the error estimate are those of the same pair in scipy.
+    error = RK45.E @ work.k[:, :active] * work.inverse_scale[:active]
+    return entry_name(int(np.argmax(np.abs(error))), count)

@@ -1,0 +1,124 @@
+"""What a run finds at its output: nothing, a part of itself, all of itself, or something else."""
+
+from pathlib import Path
+
+import rollsim
+from rollsim.errors import HistoryError, RunError
+from rollsim.history import SegmentWriter, open_history, resume_point
+
+#: Attributes that must agree for a history to belong to a run, and what to call them.
+IDENTITY = {
+    "case_text": "case file",
+    "seed": "seed",
+    "solver": "solver",
+    "duration_s": "duration",
+    "rollsim_version": "version of rollsim",
+}
+_SHOWN = {"seed": "", "solver": "", "duration_s": " s", "rollsim_version": ""}
+
+
+class RefusedRun(RunError):
+    """A run that cannot begin as it was asked for: nothing was computed (exit code 2)."""
+
+    exit_code = 2
+
+
+def is_complete(path, attributes, overwrite=False):
+    """Tell whether an output holds this very run, finished; refuse when it holds another.
+
+    Parameters
+    ----------
+    path : Path
+        History file to write.
+    attributes : dict
+        Root attributes of the run, with the keys of `IDENTITY` except the version.
+    overwrite : bool
+        An earlier history may be replaced.
+
+    Returns
+    -------
+    bool
+        True when there is nothing to compute.
+
+    Raises
+    ------
+    RefusedRun
+        When the file is not to be replaced.
+    """
+    if not path.exists():
+        return False
+    try:
+        with open_history(path) as history:
+            found, status = history.attributes, history.status
+    except HistoryError as problem:
+        raise RefusedRun(
+            f"{path} exists and is left alone, for it is no whole history of rollsim. Choose "
+            f"another output with -o, or remove it yourself. ({problem})"
+        ) from problem
+    if overwrite:
+        return False
+    if status != "finished":
+        raise RefusedRun(f"{path} holds a run that {status}. {_WAYS}")
+    differing = _differences(found, attributes)
+    if differing:
+        raise RefusedRun(f"{path} holds a finished run with another {differing}. {_WAYS}")
+    return True
+
+
+_WAYS = "Replace it with --overwrite, or choose another output with -o."
+
+
+def open_output(path, attributes, overwrite=False):
+    """Start an output, or go on with an unfinished one of the same run.
+
+    Parameters
+    ----------
+    path : Path
+        History file to write.
+    attributes : dict
+        Root attributes of the run.
+    overwrite : bool
+        Replace an earlier output, finished or not.
+
+    Returns
+    -------
+    SegmentWriter
+        With a resume point where the run goes on.
+
+    Raises
+    ------
+    RefusedRun
+        When the place cannot be written or holds another unfinished run.
+    """
+    path = Path(path)
+    resume = None if overwrite else resume_point(path)
+    differing = resume and _differences(resume.attributes, attributes)
+    if differing:
+        raise RefusedRun(
+            f"{path}.parts holds an unfinished run with another {differing}. Finish that run "
+            "first, replace it with --overwrite, or choose another output with -o."
+        )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if resume:
+            return SegmentWriter.continue_run(path)
+        return SegmentWriter(path, attributes, overwrite)
+    except RunError as problem:
+        raise RefusedRun(str(problem)) from problem
+    except OSError as problem:
+        raise RefusedRun(
+            f"Cannot make the folder {path.parent}: {problem.strerror or problem}."
+        ) from problem
+
+
+def _differences(found, attributes):
+    """In which of the identifying attributes a stored run differs from the wanted one, in words."""
+    wanted = {**attributes, "rollsim_version": rollsim.__version__}
+    parts = []
+    for name, words in IDENTITY.items():
+        there, here = found.get(name), wanted[name]
+        if there != here:
+            unit = _SHOWN.get(name)
+            shown = "" if unit is None else f" ({there}{unit} there, {here}{unit} here)"
+            parts.append(words + shown)
+    return " and another ".join(parts)
