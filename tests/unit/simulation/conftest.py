@@ -1,0 +1,139 @@
+"""A bearing of six rollers whose runs take a fraction of a second."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rollsim.case.change import changed_case
+from rollsim.case.read import parse_case
+from rollsim.history import open_history
+from rollsim.simulation.run import run
+
+CASE = """
+[case]
+name = "six rollers"
+seed = 3
+[bearing]
+bore_mm = 130
+outside_diameter_mm = 240
+width_mm = 64
+pitch_diameter_mm = 182
+[roller]
+count = 6
+diameter_mm = 26
+length_mm = 44
+[cage]
+outer_diameter_mm = 198
+inner_diameter_mm = 178
+base_ring_thickness_mm = 5
+cover_thickness_mm = 4.5
+guidance = "outer_ring"
+[cage.closure]
+kind = "steel_rivet"
+diameter_mm = 5
+[clearance]
+radial_um = 60
+pocket_um = 300
+guidance_um = 400
+[duty]
+speed_rpm = 1200
+duration_s = 0.06
+settle_s = 0.01
+ramp_s = 0.005
+radial_load_kN = 20
+[output]
+segment_s = 0.01
+[[vibration]]
+kind = "psd"
+axis = ["x", "y"]
+psd = [[10.0, 0.01], [1000.0, 0.01]]
+psd_unit = "g2/Hz"
+"""
+
+
+class Interrupting:
+    """Progress that breaks off with an exception after some blocks."""
+
+    def __init__(self, blocks, exception=KeyboardInterrupt):
+        self.blocks = blocks
+        self.exception = exception
+        self.closed = False
+
+    def __call__(self, total, start):
+        """Stand in for the class of a progress display."""
+        return self
+
+    def update(self, reached, largest):
+        """Count a block."""
+        self.blocks -= 1
+        if self.blocks <= 0:
+            raise self.exception
+
+    def close(self):
+        """Remember that the run closed its display."""
+        self.closed = True
+
+
+@pytest.fixture
+def six_rollers():
+    """Function that gives the case with values changed: dotted keys, a dot written as __."""
+
+    def make(**changes):
+        case = parse_case(CASE, "six rollers")
+        return changed_case(case, {key.replace("__", "."): value for key, value in changes.items()})
+
+    return make
+
+
+@pytest.fixture
+def still_case():
+    """The case without vibration."""
+    return parse_case(CASE.partition("[[vibration]]")[0], "six rollers at rest")
+
+
+@pytest.fixture
+def run_case(tmp_path):
+    """Function that runs a case and gives its history, closed after the test."""
+    opened = []
+
+    def make(case, name="out.h5", **options):
+        opened.append(open_history(run(case, tmp_path / name, **options)))
+        return opened[-1]
+
+    yield make
+    for history in opened:
+        history.close()
+
+
+@pytest.fixture
+def interrupting():
+    """The class of a progress display that breaks off."""
+    return Interrupting
+
+
+@pytest.fixture
+def case_file(tmp_path) -> Path:
+    """The case as a file."""
+    path = tmp_path / "six.toml"
+    path.write_text(CASE, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def same_results():
+    """Function that asserts that two histories hold the same numbers, bit for bit."""
+
+    def check(first, second):
+        for group in ("history", "peak"):
+            for name in first.names(group):
+                ours = first.window(name, -1.0, np.inf, group)
+                assert np.array_equal(ours, second.window(name, -1.0, np.inf, group)), name
+        ours, theirs = first.impacts(), second.impacts()
+        for name, values in ours.items():
+            assert np.array_equal(values, theirs[name]), name
+        ours, theirs = first.quality(), second.quality()
+        for name in set(ours) - {"wall_time"}:
+            assert np.array_equal(ours[name], theirs[name]), name
+
+    return check
