@@ -26,6 +26,12 @@ _CASE = click.argument("case", metavar="CASE", type=click.Path(path_type=Path))
 SOLVERS = ("dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
 
 
+class _BadInput(RollsimError):
+    """Input that cannot be used (exit code 2)."""
+
+    exit_code = 2
+
+
 def _say(text):
     """Tell the user something that is not the result."""
     click.echo(text, err=True)
@@ -33,6 +39,9 @@ def _say(text):
 
 def _show(found, text, as_json):
     """Print a result as JSON or as text."""
+    from rollsim.report.plain_data import json_ready
+
+    found = json_ready(found)
     click.echo(json.dumps(found, indent=2, allow_nan=False) if as_json else text)
 
 
@@ -42,7 +51,7 @@ def _folder(history, output):
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
-        raise RollsimError(f"Cannot make the folder {folder}: {problem.strerror}.") from problem
+        raise _BadInput(f"Cannot make the folder {folder}: {problem.strerror}.") from problem
     return folder
 
 
@@ -88,11 +97,11 @@ def new(file, example, overwrite):
 
     text = template_text(example)
     if file.exists() and not overwrite:
-        raise RollsimError(f"{file} exists already. Choose another name, or pass --overwrite.")
+        raise _BadInput(f"{file} exists already. Choose another name, or pass --overwrite.")
     try:
         file.write_text(text, encoding="utf-8")
     except OSError as problem:
-        raise RollsimError(f"Cannot write {file}: {problem.strerror}.") from problem
+        raise _BadInput(f"Cannot write {file}: {problem.strerror}.") from problem
     click.echo(f"wrote {file}; next: rollsim check {file}")
 
 
@@ -133,7 +142,8 @@ def check(case, as_json, no_trial):
     "-o",
     "--output",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="History file; CASE with the ending .h5 in this folder when not given.",
+    help="History file, .h5 is added to a name without an ending; when not given, the name of "
+    "CASE with .h5, in the current folder.",
 )
 @click.option(
     "--duration",
@@ -143,13 +153,19 @@ def check(case, as_json, no_trial):
 )
 @click.option("--preview", is_flag=True, help="Run the preview duration of the case.")
 @click.option(
-    "--seed", type=click.IntRange(0, 2**32 - 1), metavar="N", help="Seed in place of the case's."
+    "--seed",
+    type=click.IntRange(0, 2**32 - 1),
+    metavar="N",
+    help="Seed in place of the case's; sources of vibration with a seed of their own keep it.",
 )
 @click.option("--solver", type=click.Choice(SOLVERS), help="Solver in place of the case's.")
-@click.option("--overwrite", is_flag=True, help="Replace an earlier output.")
+@click.option("--overwrite", is_flag=True, help="Replace an earlier history, finished or not.")
 @_JSON
 def run(case, output, duration, preview, seed, solver, overwrite, as_json):
     """Run a case and write its history; the same command continues a killed run.
+
+    After a finished run the same command computes nothing and ends with exit code 0. An output
+    that holds anything else is refused with exit code 2; --overwrite replaces a history.
 
     \b
     Example: rollsim run screen.toml --preview -o screen.h5
@@ -157,24 +173,36 @@ def run(case, output, duration, preview, seed, solver, overwrite, as_json):
     from rollsim.case.read import load_case
 
     if preview and duration is not None:
-        raise click.UsageError("--preview and --duration exclude each other.")
+        raise click.UsageError("--preview and --duration exclude each other: give one of them.")
     loaded = load_case(case)
     from rollsim.history import status_summary
     from rollsim.simulation.progress import Progress
     from rollsim.simulation.run import RunOptions
     from rollsim.simulation.run import run as run_case
 
-    path = output or Path(f"{case.stem}.h5")
+    path = _history_name(output or Path(case.stem))
     options = RunOptions(duration, seed, solver, preview, overwrite)
     try:
         run_case(loaded, path, options, Progress, _say)
     except KeyboardInterrupt:
-        raise RollsimError(
-            f"Stopped by the user. Finished blocks are in {path}.parts; "
-            "the same command goes on from there."
-        ) from None
+        raise RollsimError(_stopped(path)) from None
     found = status_summary(path)
-    _show(_plain(found), f"wrote {path}\n{_status_text(found)}", as_json)
+    _show(found, f"{path}\n{_status_text(found)}\nnext: rollsim peaks {path}", as_json)
+
+
+def _history_name(path):
+    """Name of a history, with the usual ending where it has none."""
+    return path if path.suffix else path.with_name(f"{path.name}.h5")
+
+
+def _stopped(path):
+    """What is left of a run that the user stopped."""
+    if not path.with_name(f"{path.name}.parts").exists():
+        return "Stopped by the user before the first block was finished; nothing was written."
+    return (
+        f"Stopped by the user. Finished blocks are in {path}.parts; "
+        "the same command goes on from there."
+    )
 
 
 @commands.command()
@@ -189,29 +217,30 @@ def status(history, as_json):
     from rollsim.history import status_summary
 
     found = status_summary(history)
-    _show(_plain(found), _status_text(found), as_json)
-
-
-def _plain(found):
-    """Numbers that JSON can hold."""
-    from rollsim.report.plain_data import json_ready
-
-    return json_ready(found)
+    _show(found, _status_text(found), as_json)
 
 
 def _status_text(found):
     """Progress in words."""
+    lines = [f"status: {found['status']}"]
+    note = found["process"]
+    if note and found["status"] == "running":
+        host, start = note.get("host"), note.get("started")
+        lines.append(f"process: {note.get('pid')} on {host}, since {start}")
+    if not found["blocks"]:
+        return "\n".join([*lines, "no block is finished yet"])
     left = found["time_left_s"]
-    return "\n".join(
-        [
-            f"status: {found['status']}",
-            f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
-            f"({100 * found['share_done']:.0f} %)",
-            f"computing time: {found['wall_time_s']:.1f} s"
-            + (f", about {left:.0f} s left" if left else ""),
-            f"peak pocket force so far: {found['peak_pocket_force_N']:.0f} N",
-        ]
-    )
+    lines += [
+        f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
+        f"({100 * found['share_done']:.0f} %)",
+        f"computing time: {found['wall_time_s']:.1f} s"
+        + (f", about {left:.0f} s left" if left else ""),
+        f"peak pocket force after settling: {found['peak_pocket_force_N']:.0f} N",
+        f"last write: {found['last_write']}",
+    ]
+    if found["status"].startswith("interrupted"):
+        lines.append("The command that started it goes on from there.")
+    return "\n".join(lines)
 
 
 @commands.command()
@@ -303,3 +332,8 @@ def main():
     except RollsimError as problem:
         _say(str(problem))
         sys.exit(problem.exit_code)
+    except OSError as problem:
+        # Whatever the disk refuses while results are written.
+        where = f" {problem.filename}" if problem.filename else ""
+        _say(f"Cannot read or write{where}: {problem.strerror or problem}.")
+        sys.exit(1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
 from rollsim.kernels.jit import is_warm
 from rollsim.model.build import build_model
@@ -11,6 +12,7 @@ from rollsim.model.hertz import hertz_line_pressure
 from rollsim.model.kinematics import characteristic_frequencies
 from rollsim.model.pairs import effective_length, pair_modulus
 from rollsim.report.plain_data import number, table, wrapped
+from rollsim.simulation.marches import COMPILED
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.trial import cost_per_simulated_second
 from rollsim.units import G0, MM, RPM_TO_RAD_S
@@ -37,7 +39,7 @@ def check_case(case, trial=True) -> dict:
         Sections of name -> value, units in the names; `assumptions` is a list of dicts.
     """
     built = build_model(case, min(case.duty.duration_s, _LONGEST_LOOK))
-    cost, step = cost_per_simulated_second(problem_of(built)) if trial else (None, None)
+    cost, step, warnings = _cost(case, built) if trial else (None, None, ())
     duration = case.duty.duration_s
     size = row_bytes(case.roller.count) * case.output.rate_Hz * duration * PACKED_SHARE
     return {
@@ -56,12 +58,26 @@ def check_case(case, trial=True) -> dict:
             "expected_run_time_s": None if cost is None else cost * duration,
             "expected_file_size_MB": 1e-6 * size,
         },
-        "warnings": list(built.vibration.warnings),
+        "warnings": [*built.vibration.warnings, *warnings],
         "assumptions": [
             {"key": a.key, "value": a.value, "unit": a.unit, "why": a.why, "effect": a.effect}
             for a in built.assumptions
         ],
     }
+
+
+def _cost(case, built) -> tuple:
+    """Computing time per simulated second, mean step in s and warnings, from trial steps."""
+    if case.solver.name != COMPILED:
+        note = (
+            f"the run time of the solver {case.solver.name} is not measured; "
+            "ten times that of dormand_prince and more is usual"
+        )
+        return None, None, (note,)
+    try:
+        return *cost_per_simulated_second(problem_of(built)), ()
+    except RunError as problem:
+        return None, None, (f"{problem}: a run would stop there too; look at stiffness and loads",)
 
 
 def _clearances(case) -> dict:
@@ -187,10 +203,16 @@ def check_text(found: dict) -> str:
 
 def _assumption(item: dict) -> str:
     """One assumption as a sentence."""
-    value = "computed in the run" if item["value"] is None else item["value"]
-    unit = f" {item['unit']}" if item["unit"] and item["value"] is not None else ""
+    value = item["value"]
+    text = "not computed yet" if value is None else value if _is_word(value) else shown(value)
+    unit = f" {item['unit']}" if item["unit"] and value is not None else ""
     effect = f" Effect: {item['effect']}." if item["effect"] else ""
-    return f"  {item['key']} = {value}{unit}: {item['why']}.{effect}"
+    return f"  {item['key']} = {text}{unit}: {item['why']}.{effect}"
+
+
+def _is_word(value) -> bool:
+    """Whether a value is a text that reads well without quotes."""
+    return isinstance(value, str) and value != ""
 
 
 def compile_note() -> str | None:
