@@ -169,19 +169,20 @@ def circulation(signal: np.ndarray) -> float:
 
 
 def kinematic_lines(
-    cage_speed: float, inner_speed: float, rollers: int
+    cage_speed: float, ring_speeds: tuple[float, float], rollers: int
 ) -> tuple[KinematicLine, ...]:
     """Return the frequencies of the steady motion.
 
-    A fixed point of the outer ring meets Z f_c rollers a second and a point of the inner ring
-    Z (f_i - f_c); both are taken with the sign of the rotation. The outer ring stands still.
+    A point of the outer ring meets Z (f_c - f_o) rollers a second and a point of the inner ring
+    Z (f_i - f_c); both are taken with the sign of that relative rotation. What stands still has no
+    line: nothing at 0 Hz can be told from the mean position.
 
     Parameters
     ----------
     cage_speed : float, rad/s
         Mean speed of the cage.
-    inner_speed : float, rad/s
-        Speed of the inner ring.
+    ring_speeds : tuple of two floats, rad/s
+        Speeds of the inner and of the outer ring.
     rollers : int
         Number of rollers Z.
 
@@ -191,16 +192,21 @@ def kinematic_lines(
 
     Examples
     --------
-    >>> [round(line.frequency, 1) for line in kinematic_lines(2 * np.pi * 8, 2 * np.pi * 20, 18)]
-    [8.0, 20.0, 144.0, 216.0]
+    >>> speeds = [2 * np.pi * f for f in (8, 20, 0)]
+    >>> [(line.name, round(line.frequency)) for line in kinematic_lines(speeds[0], speeds[1:], 18)]
+    ... # doctest: +NORMALIZE_WHITESPACE
+    [('cage speed', 8), ('inner ring speed', 20), ('roller passing, outer ring', 144),
+     ('roller passing, inner ring', 216)]
     """
-    cage, inner = cage_speed / (2.0 * np.pi), inner_speed / (2.0 * np.pi)
-    return (
-        KinematicLine("cage speed", cage),
-        KinematicLine("inner ring speed", inner),
-        KinematicLine("roller passing, outer ring", rollers * cage),
-        KinematicLine("roller passing, inner ring", rollers * (inner - cage)),
+    inner, outer = ring_speeds
+    named = (
+        ("cage speed", cage_speed),
+        ("inner ring speed", inner),
+        ("outer ring speed", outer),
+        ("roller passing, outer ring", rollers * (cage_speed - outer)),
+        ("roller passing, inner ring", rollers * (inner - cage_speed)),
     )
+    return tuple(KinematicLine(name, speed / (2.0 * np.pi)) for name, speed in named if speed)
 
 
 @dataclass(frozen=True)

@@ -206,9 +206,9 @@ def _spectrum(orbit: Orbit, turning: float) -> FullSpectrum:
 
 def _lines(history, turning: float) -> tuple[KinematicLine, ...]:
     """Lines of the steady motion, then those of the imposed vibration."""
-    inner = attribute(history, "inner_speed_rad_per_s")
+    inner, outer = (attribute(history, f"{ring}_speed_rad_per_s") for ring in ("inner", "outer"))
     rollers = int(history.attributes["roller_count"])
-    return (*kinematic_lines(turning, inner, rollers), *imposed_lines(history))
+    return (*kinematic_lines(turning, (inner, outer), rollers), *imposed_lines(history))
 
 
 def _forced_by(whirling: float, lines: tuple[KinematicLine, ...]) -> str:

@@ -56,7 +56,10 @@ def _of_table(path: Path, block: Block, used: Mapping[str, str]) -> Iterator[Ass
             field = block.model.model_fields[name]
             key = dotted((*path, name))
             yield Assumption(
-                key, used.get(key, field.default), detail(field, "unit"), detail(field, "why"),
+                key,
+                used.get(key, field.default),
+                detail(field, "unit"),
+                detail(field, "why"),
                 detail(field, "effect"),
             )
 
@@ -81,8 +84,9 @@ def assumable(model: type[Section]) -> tuple[str, ...]:
 
 def _no_vibration() -> Assumption:
     """No source of vibration at all."""
-    return Assumption("vibration", "none", "", "no [[vibration]] given: the housing stands still",
-                      _STANDS_STILL)
+    return Assumption(
+        "vibration", "none", "", "no [[vibration]] given: the housing stands still", _STANDS_STILL
+    )
 
 
 def _of_material(material: Material, given: Mapping[str, Any]) -> Iterator[Assumption]:
@@ -92,6 +96,9 @@ def _of_material(material: Material, given: Mapping[str, Any]) -> Iterator[Assum
         if name not in given and value is not None:
             field = MaterialTable.model_fields[name]
             yield Assumption(
-                f"material.{material.name}.{name}", value, detail(field, "unit"),
-                material.basis[name], detail(field, "effect"),
+                f"material.{material.name}.{name}",
+                value,
+                detail(field, "unit"),
+                material.basis[name],
+                detail(field, "effect"),
             )

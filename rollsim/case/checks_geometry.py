@@ -79,7 +79,9 @@ def _outside(v: Values) -> Iterator[Finding]:
 def _rollers_on_circle(v: Values) -> Iterator[Finding]:
     """Rollers and bars fit side by side on the pitch circle."""
     pitch, diameter, count = (
-        v["bearing.pitch_diameter_mm"], v["roller.diameter_mm"], v["roller.count"],
+        v["bearing.pitch_diameter_mm"],
+        v["roller.diameter_mm"],
+        v["roller.count"],
     )
     pocket = diameter + _clearance_or_zero(v)
     thinnest = THINNEST_BAR * diameter
@@ -136,8 +138,10 @@ def _roller_in_width(v: Values) -> Iterator[Finding]:
 def _cage_in_width(v: Values) -> Iterator[Finding]:
     """The cage is no wider than the bearing."""
     cage = (
-        v["roller.length_mm"] + v["clearance.pocket_axial_um"] * UM_TO_MM
-        + v["cage.base_ring_thickness_mm"] + v["cage.cover_thickness_mm"]
+        v["roller.length_mm"]
+        + v["clearance.pocket_axial_um"] * UM_TO_MM
+        + v["cage.base_ring_thickness_mm"]
+        + v["cage.cover_thickness_mm"]
     )
     if cage > v["bearing.width_mm"]:
         yield Finding(
@@ -243,8 +247,8 @@ def _misalignment(v: Values) -> Iterator[Finding]:
     """Tilts are small angles."""
     if max(abs(tilt) for tilt in v["bearing.misalignment_mrad"]) > LARGEST_TILT:
         yield Finding(
-            "bearing.misalignment_mrad", f"each tilt must be from -{LARGEST_TILT} to "
-            f"{LARGEST_TILT} mrad (small angles)",
+            "bearing.misalignment_mrad",
+            f"each tilt must be from -{LARGEST_TILT} to {LARGEST_TILT} mrad (small angles)",
         )
 
 

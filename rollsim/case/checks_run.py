@@ -35,9 +35,7 @@ def _shorter_than_run(name: str, what: str):
 def _preview(v: Values) -> Iterator[Finding]:
     """A preview lies within the run."""
     if v["duty.preview_s"] > v["duty.duration_s"]:
-        yield Finding(
-            "duty.preview_s", f"must be at most duration_s = {v['duty.duration_s']:g} s"
-        )
+        yield Finding("duty.preview_s", f"must be at most duration_s = {v['duty.duration_s']:g} s")
 
 
 def _segment_holds_samples(v: Values) -> Iterator[Finding]:

@@ -171,8 +171,10 @@ def _rate(v: Values) -> Iterator[Finding]:
 
 
 CHECKS = (
-    *(_each(PsdSource, check) for check in
-      (_table_or_name, _unit, _environment, _points, _axis_twice)),
+    *(
+        _each(PsdSource, check)
+        for check in (_table_or_name, _unit, _environment, _points, _axis_twice)
+    ),
     *(_each(model, _planar) for model in (PsdSource, SineSource)),
     _each(SineSource, _one_amplitude),
     _each(ExciterSource, _turns),

@@ -264,8 +264,10 @@ def limits_text(limits: dict[str, Any]) -> str:
         "min_length": "not empty",
         "max_length": "at most {} characters",
     }
-    return ", ".join(words[name].format(f"{value:g}" if isinstance(value, float) else value)
-                     for name, value in limits.items())
+    return ", ".join(
+        words[name].format(f"{value:g}" if isinstance(value, float) else value)
+        for name, value in limits.items()
+    )
 
 
 def _form(field: FieldInfo) -> str:

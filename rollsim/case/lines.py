@@ -110,7 +110,7 @@ class LineTable:
         start = self._spot
         if self._peek() in ("'", '"'):
             self._skip_text()
-            return tomllib.loads(f"k = {self._text[start:self._spot]}")["k"]
+            return tomllib.loads(f"k = {self._text[start : self._spot]}")["k"]
         while self._peek() not in (*_BLANK, "=", ".", "]", ""):
             self._spot += 1
         return self._text[start : self._spot]

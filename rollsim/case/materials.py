@@ -20,8 +20,12 @@ class MaterialTable(Section):
     """[material.NAME]: a material of the user, or new values for a shipped one."""
 
     youngs_modulus_GPa: float | None = conditional(
-        "modulus of elasticity", "GPa", when="needed for a new material", example=97.0,
-        gt=0, le=2000,
+        "modulus of elasticity",
+        "GPa",
+        when="needed for a new material",
+        example=97.0,
+        gt=0,
+        le=2000,
     )
     poisson: float | None = conditional(
         "Poisson's ratio", when="needed for a new material", example=0.35, gt=0, lt=0.5
@@ -36,25 +40,35 @@ class MaterialTable(Section):
         "ultimate tensile strength", "MPa", when=_FOR_FATIGUE, example=430.0, **_STRENGTH
     )
     fatigue_strength_MPa: float | None = conditional(
-        "fatigue strength: amplitude at R = -1 at the knee", "MPa", when=_FOR_FATIGUE,
-        example=138.0, **_STRENGTH,
+        "fatigue strength: amplitude at R = -1 at the knee",
+        "MPa",
+        when=_FOR_FATIGUE,
+        example=138.0,
+        **_STRENGTH,
     )
     knee_cycles: float | None = conditional(
         "cycles at the knee of the S-N line", when=_FOR_FATIGUE, example=1e8, ge=1e4, le=1e12
     )
     slope: float | None = computed(
         "S-N exponent k below the knee, N ~ S^-k",
-        how="line from 0.9 ultimate strength at 1000 cycles to the knee", example=11.0,
-        effect="life changes with stress to this power", gt=1, le=50,
+        how="line from 0.9 ultimate strength at 1000 cycles to the knee",
+        example=11.0,
+        effect="life changes with stress to this power",
+        gt=1,
+        le=50,
     )
     slope_beyond: float | None = computed(
         "S-N exponent beyond the knee",
         how="2 k - 1 for a material that is not shipped (Haibach; value from memory)",
-        example=11.0, gt=1, le=100,
+        example=11.0,
+        gt=1,
+        le=100,
     )
     source: str = assumed(
-        "given in the case file, no source named", "where the values come from",
-        why="no source named", max_length=500,
+        "given in the case file, no source named",
+        "where the values come from",
+        why="no source named",
+        max_length=500,
     )
 
 
@@ -174,7 +188,8 @@ SHIPPED: dict[str, dict[str, tuple[float, str]]] = {
         "yield_MPa": (220.0, f"drawn, temper R430; {MEMORY}"),
         "ultimate_MPa": (430.0, f"drawn, temper R430; {MEMORY}"),
         "fatigue_strength_MPa": (
-            138.0, f"20 ksi at 1e8 cycles of the kindred free-cutting brass C36000; {MEMORY}"
+            138.0,
+            f"20 ksi at 1e8 cycles of the kindred free-cutting brass C36000; {MEMORY}",
         ),
         **_copper_fatigue(430.0, 138.0),
     },
@@ -247,8 +262,9 @@ def resolve_material(name: str, given: dict[str, Any]) -> Material:
     if not shipped:
         _estimate_slopes(values, basis)
     source = given.get("source") or _source(name, basis, bool(numbers))
-    return Material(name=name, source=source, basis=basis,
-                    **{key: values.get(key) for key in NUMBERS})
+    return Material(
+        name=name, source=source, basis=basis, **{key: values.get(key) for key in NUMBERS}
+    )
 
 
 def _estimate_slopes(values: dict[str, Any], basis: dict[str, str]) -> None:

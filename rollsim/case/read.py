@@ -151,7 +151,10 @@ def _split_vibration(book: Book, raw: Any, blocks: dict[Path, Block]) -> None:
 
 
 def _split_kind(
-    book: Book, path: Path, raw: Mapping[str, Any], kinds: Mapping[str, Any],
+    book: Book,
+    path: Path,
+    raw: Mapping[str, Any],
+    kinds: Mapping[str, Any],
     blocks: dict[Path, Block],
 ) -> None:
     """A table whose keys depend on its kind."""
@@ -198,9 +201,7 @@ def _add_unknown_table(book: Book, name: str) -> None:
     book.add((name,), text, suggestion=suggestion)
 
 
-def _build(
-    text: str, name: str, blocks: dict[Path, Block], sections: dict[Path, Any]
-) -> Case:
+def _build(text: str, name: str, blocks: dict[Path, Block], sections: dict[Path, Any]) -> Case:
     """The case, from sections without problems."""
     used = _materials_in_use(sections)
     materials = _materials(sections)
@@ -211,8 +212,13 @@ def _build(
     single = {table: sections[(table,)] for table in TABLES if table != "cage"}
     sources = tuple(section for path, section in sections.items() if path[0] == "vibration")
     return Case(
-        **single, cage=cage, vibration=sources, materials=materials,
-        assumptions=ledger(blocks, materials, used), text=text, name=name,
+        **single,
+        cage=cage,
+        vibration=sources,
+        materials=materials,
+        assumptions=ledger(blocks, materials, used),
+        text=text,
+        name=name,
     )
 
 

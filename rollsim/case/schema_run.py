@@ -40,36 +40,60 @@ class Lubricant(Section):
     """[lubricant]: oil, squeeze film, traction and friction."""
 
     viscosity_mPas: float = assumed(
-        20.0, "dynamic viscosity of the oil at running temperature", "mPa s",
-        effect="scales squeeze film and land film; " + _EFFECT_FILM, gt=0, le=1e5,
+        20.0,
+        "dynamic viscosity of the oil at running temperature",
+        "mPa s",
+        effect="scales squeeze film and land film; " + _EFFECT_FILM,
+        gt=0,
+        le=1e5,
     )
     oil_fraction: float = assumed(
-        0.3, "share of a full squeeze film in the pockets (0 dry, 1 full)",
-        effect=_EFFECT_FILM, ge=0, le=1,
+        0.3,
+        "share of a full squeeze film in the pockets (0 dry, 1 full)",
+        effect=_EFFECT_FILM,
+        ge=0,
+        le=1,
     )
     pocket_roughness_um: float = assumed(
-        1.0, "composite roughness of roller and pocket, floor of the film", "um",
-        effect="limits the force of the squeeze film", gt=0, le=100,
+        1.0,
+        "composite roughness of roller and pocket, floor of the film",
+        "um",
+        effect="limits the force of the squeeze film",
+        gt=0,
+        le=100,
     )
     oil_air_density_kg_per_m3: float = assumed(
-        30.0, "effective density of the oil-air mixture (drag)", "kg/m3", gt=0, le=2000,
+        30.0,
+        "effective density of the oil-air mixture (drag)",
+        "kg/m3",
+        gt=0,
+        le=2000,
         effect="drag slows rollers and cage in the unloaded zone",
     )
     raceway_traction: Literal["coulomb", "four_parameter"] = assumed(
-        "coulomb", "law of traction between roller and raceway",
+        "coulomb",
+        "law of traction between roller and raceway",
         why="the simplest law that slips; " + PRACTICE,
     )
     raceway_friction: float = assumed(
-        0.06, "friction coefficient roller to raceway (coulomb)", effect="drives the rollers: "
-        "too little lets the cage slip", **_COEFFICIENT,
+        0.06,
+        "friction coefficient roller to raceway (coulomb)",
+        effect="drives the rollers: too little lets the cage slip",
+        **_COEFFICIENT,
     )
     raceway_slip_scale_m_per_s: float = assumed(
-        0.1, "slip speed over which raceway traction builds up (coulomb)", "m/s",
-        effect=_EFFECT_SLIP, gt=0, le=10,
+        0.1,
+        "slip speed over which raceway traction builds up (coulomb)",
+        "m/s",
+        effect=_EFFECT_SLIP,
+        gt=0,
+        le=10,
     )
     four_parameter: Four | None = conditional(
-        "A, B, C, D of mu = (A + B s) exp(-C s) + D with the slip speed s", "-, s/m, s/m, -",
-        when="needed with raceway_traction = 'four_parameter'", example=(-0.1, 0.5, 2.5, 0.1),
+        "A, B, C, D of mu = (A + B s) exp(-C s) + D with the slip speed s",
+        "-, s/m, s/m, -",
+        when="needed with raceway_traction = 'four_parameter'",
+        example=(-0.1, 0.5, 2.5, 0.1),
     )
     pocket_friction: float = assumed(
         0.10, "friction coefficient roller to pocket bar", effect=_EFFECT_FRICTION, **_COEFFICIENT
@@ -81,13 +105,18 @@ class Lubricant(Section):
         0.10, "friction coefficient roller end to cage ring", **_COEFFICIENT
     )
     flange_friction: float = assumed(
-        0.08, "friction coefficient roller end to ring flange", effect="skews the rollers",
+        0.08,
+        "friction coefficient roller end to ring flange",
+        effect="skews the rollers",
         **_COEFFICIENT,
     )
     sliding_slip_scale_m_per_s: float = assumed(
-        0.1, "slip speed over which friction builds up (pocket, land, end, flange)", "m/s",
+        0.1,
+        "slip speed over which friction builds up (pocket, land, end, flange)",
+        "m/s",
         effect="a small value is closer to dry friction but makes the equations stiff",
-        gt=0, le=10,
+        gt=0,
+        le=10,
     )
 
 
@@ -95,13 +124,19 @@ class Contact(Section):
     """[contact]: dissipation of impacts and flange stiffness."""
 
     raceway_damping_s_per_m: float = assumed(
-        0.2, "Hunt-Crossley factor alpha, roller to raceway", "s/m",
+        0.2,
+        "Hunt-Crossley factor alpha, roller to raceway",
+        "s/m",
         effect="1 s/m over-damps heavily loaded contacts; 0.1 to 0.3 s/m is usual",
-        ge=0, le=10,
+        ge=0,
+        le=10,
     )
     cage_damping_s_per_m: float = assumed(
-        0.5, "Hunt-Crossley factor alpha, contacts of the cage", "s/m",
-        ge=0, le=10,
+        0.5,
+        "Hunt-Crossley factor alpha, contacts of the cage",
+        "s/m",
+        ge=0,
+        le=10,
     )
     flange_stiffness_N_per_um: float = assumed(
         200.0, "stiffness of a roller end against a ring flange", "N/um", gt=0, le=1e6
@@ -112,8 +147,11 @@ class Duty(Section):
     """[duty]: speed, loads and duration."""
 
     speed_rpm: float = needed(
-        "speed of the inner ring, positive counter-clockwise seen from +z", "rpm",
-        example=1200.0, ge=-2e5, le=2e5,
+        "speed of the inner ring, positive counter-clockwise seen from +z",
+        "rpm",
+        example=1200.0,
+        ge=-2e5,
+        le=2e5,
     )
     duration_s: float = needed("simulated time", "s", example=2.0, gt=0, le=1e5)
     radial_load_kN: float = needed(
@@ -123,8 +161,12 @@ class Duty(Section):
         0.0, "speed of the outer ring", "rpm", why="outer ring at rest", ge=-2e5, le=2e5
     )
     load_direction_deg: float = assumed(
-        -90.0, "direction of the radial load, counter-clockwise from +x", "degrees",
-        why="load downwards", ge=-360, le=360,
+        -90.0,
+        "direction of the radial load, counter-clockwise from +x",
+        "degrees",
+        why="load downwards",
+        ge=-360,
+        le=360,
     )
     axial_load_kN: float = assumed(
         0.0, "axial load on the inner ring (+z)", "kN", why="no axial load", ge=-1e5, le=1e5
@@ -133,37 +175,70 @@ class Duty(Section):
         (0.0, 0.0), "moment on the inner ring about x and y", "N m", why="no moment"
     )
     rotor_mass_kg: float | None = computed(
-        "mass that moves with the inner ring", "kg", how="inner ring alone", example=100.0,
-        effect="sets the natural frequency of the rotor on its rollers", gt=0, le=1e7,
+        "mass that moves with the inner ring",
+        "kg",
+        how="inner ring alone",
+        example=100.0,
+        effect="sets the natural frequency of the rotor on its rollers",
+        gt=0,
+        le=1e7,
     )
     rotor_damping_Ns_per_mm: float | None = computed(
-        "damping between inner ring and housing, per direction", "N s/mm",
-        how="2 % of critical damping", example=5.0, ge=0, le=1e6,
+        "damping between inner ring and housing, per direction",
+        "N s/mm",
+        how="2 % of critical damping",
+        example=5.0,
+        ge=0,
+        le=1e6,
     )
     preview_s: float | None = computed(
-        "time shown in previews and figures of the motion", "s",
-        how="1 s, or the duration where that is shorter", example=0.5, gt=0, le=1e5,
+        "time shown in previews and figures of the motion",
+        "s",
+        how="1 s, or the duration where that is shorter",
+        example=0.5,
+        gt=0,
+        le=1e5,
     )
     ramp_s: float = assumed(
-        0.05, "time over which the vibration is faded in", "s", why="a soft start; " + PRACTICE,
-        ge=0, le=1e5,
+        0.05,
+        "time over which the vibration is faded in",
+        "s",
+        why="a soft start; " + PRACTICE,
+        ge=0,
+        le=1e5,
     )
     settle_s: float = assumed(
-        0.2, "time left out of all statistics at the start", "s",
-        why="transients of the start; " + PRACTICE, ge=0, le=1e5,
+        0.2,
+        "time left out of all statistics at the start",
+        "s",
+        why="transients of the start; " + PRACTICE,
+        ge=0,
+        le=1e5,
     )
     gravity: bool = assumed(True, "weight acts", why="bearing on earth")
     gravity_direction_deg: float = assumed(
-        -90.0, "direction of gravity in the x-y plane, counter-clockwise from +x", "degrees",
-        why="y points up", ge=-360, le=360,
+        -90.0,
+        "direction of gravity in the x-y plane, counter-clockwise from +x",
+        "degrees",
+        why="y points up",
+        ge=-360,
+        le=360,
     )
     carrier_speed_rpm: float = assumed(
-        0.0, "speed of the carrier (planet bearings)", "rpm", why="housing at rest",
-        ge=-1e5, le=1e5,
+        0.0,
+        "speed of the carrier (planet bearings)",
+        "rpm",
+        why="housing at rest",
+        ge=-1e5,
+        le=1e5,
     )
     carrier_radius_mm: float = assumed(
-        0.0, "distance from the carrier axis to the bearing axis", "mm", why="housing at rest",
-        ge=0, le=1e5,
+        0.0,
+        "distance from the carrier axis to the bearing axis",
+        "mm",
+        why="housing at rest",
+        ge=0,
+        le=1e5,
     )
 
 
@@ -171,18 +246,23 @@ class Solver(Section):
     """[solver]: how the equations are marched in time."""
 
     name: Literal["dormand_prince", "RK45", "DOP853", "LSODA", "Radau"] = assumed(
-        "dormand_prince", "integration method",
+        "dormand_prince",
+        "integration method",
         why="the compiled method: ten times faster than the others on this problem",
     )
     tolerance: float = assumed(
-        1e-4, "error allowed a step, relative to physical scales",
-        why="peak forces within about 0.3 % of a far tighter tolerance in trials", gt=0, le=0.1,
+        1e-4,
+        "error allowed a step, relative to physical scales",
+        why="peak forces within about 0.3 % of a far tighter tolerance in trials",
+        gt=0,
+        le=0.1,
     )
     max_step_us: float = assumed(
         50.0, "longest step", "us", why="about the shortest contact period", gt=0, le=1e4
     )
     motion: Literal["planar", "spatial"] = assumed(
-        "planar", "planar: x, y and rotation about z; spatial: also z and tilt",
+        "planar",
+        "planar: x, y and rotation about z; spatial: also z and tilt",
         why="the quick choice",
         effect="planar motion has no roller skew and no force on cover and base",
     )
@@ -193,13 +273,20 @@ class Output(Section):
     """[output]: what the history file keeps."""
 
     rate_Hz: float = assumed(
-        5000.0, "samples a second in the history", "Hz",
+        5000.0,
+        "samples a second in the history",
+        "Hz",
         effect="peaks are caught between samples too; spectra end at half the rate",
-        ge=10, le=1e6,
+        ge=10,
+        le=1e6,
     )
     segment_s: float = assumed(
-        0.2, "time between two saves", "s", why="at most this much is lost when a run is killed",
-        gt=0, le=1000,
+        0.2,
+        "time between two saves",
+        "s",
+        why="at most this much is lost when a run is killed",
+        gt=0,
+        le=1000,
     )
     episode_threshold_N: float = assumed(
         1.0, "smallest peak force of a contact episode that is listed", "N", ge=0, le=1e6
@@ -213,17 +300,27 @@ class Fatigue(Section):
         20000.0, "service life aimed at", "h", why=PRACTICE, gt=0, le=1e7
     )
     survival_probability: float = assumed(
-        0.95, "share of cages that must survive", why=PRACTICE, ge=0.5, lt=1,
+        0.95,
+        "share of cages that must survive",
+        why=PRACTICE,
+        ge=0.5,
+        lt=1,
         effect="a higher share lowers the allowed stress",
     )
     surface_factor: float = assumed(
-        0.9, "fatigue strength of the surface over that of a polished one",
-        why=f"machined surface; {MEMORY}", gt=0, le=1,
+        0.9,
+        "fatigue strength of the surface over that of a polished one",
+        why=f"machined surface; {MEMORY}",
+        gt=0,
+        le=1,
     )
     notch_factor: float | None = computed(
-        "stress at the notch over nominal stress", how="fillet of the closure", example=2.0,
+        "stress at the notch over nominal stress",
+        how="fillet of the closure",
+        example=2.0,
         effect="multiplies every stress amplitude: life changes with its power of the S-N slope",
-        ge=1, le=20,
+        ge=1,
+        le=20,
     )
     load_share: float = assumed(
         1.0, "share of the service time spent in this duty", why="the only duty", gt=0, le=1

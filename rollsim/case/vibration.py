@@ -27,7 +27,8 @@ class PsdSource(Section):
 
     kind: Literal["psd"] = needed("kind of source", example="psd")
     axis: Annotated[tuple[Axis, ...], BeforeValidator(_one_or_more)] = needed(
-        "axis, or list of axes with independent signals", example="y",
+        "axis, or list of axes with independent signals",
+        example="y",
         form="one of 'x', 'y', 'z', or a list of them",
     )
     psd: Table | None = conditional(
@@ -39,18 +40,25 @@ class PsdSource(Section):
         "unit of the density", when="needed with psd", example="g2/Hz"
     )
     environment: str | None = conditional(
-        "name of a published environment, in place of psd", when="in place of psd",
+        "name of a published environment, in place of psd",
+        when="in place of psd",
         example="minimum_workmanship",
     )
     gain: float = assumed(
-        1.0, "factor on the acceleration (density times its square)", why="level as published",
+        1.0,
+        "factor on the acceleration (density times its square)",
+        why="level as published",
         effect="with 18 rollers 1, 2, 5 and 10 g rms gave largest pocket forces of 645, 766, 1394 "
         "and 2619 N",
-        gt=0, le=1000,
+        gt=0,
+        le=1000,
     )
     seed: int | None = computed(
-        "seed of this source", how="case.seed and the position of the source", example=7,
-        ge=0, le=2**32 - 1,
+        "seed of this source",
+        how="case.seed and the position of the source",
+        example=7,
+        ge=0,
+        le=2**32 - 1,
     )
 
 
@@ -66,26 +74,35 @@ class SineSource(Section):
     amplitude_m_per_s2: float | None = conditional(
         "amplitude in m/s2", "m/s2", when="this or amplitude_g", example=20.0, gt=0, le=1e5
     )
-    phase_deg: float = assumed(0.0, "phase at time zero", "degrees", why="starts at zero",
-                               ge=-360, le=360)
+    phase_deg: float = assumed(
+        0.0, "phase at time zero", "degrees", why="starts at zero", ge=-360, le=360
+    )
 
 
 class ExciterSource(Section):
     """kind = "exciter": circular motion of the housing in the x-y plane (vibrating screens)."""
 
     kind: Literal["exciter"] = needed("kind of source", example="exciter")
-    throw_mm: float = needed("displacement of the circular motion", "mm", example=5.0,
-                             gt=0, le=1000)
+    throw_mm: float = needed(
+        "displacement of the circular motion", "mm", example=5.0, gt=0, le=1000
+    )
     throw_is: Literal["amplitude", "peak_to_peak"] = needed(
         "whether throw_mm is the radius or the diameter of the circle", example="amplitude"
     )
     speed_rpm: float = needed(
-        "speed of the exciter, positive counter-clockwise seen from +z", "rpm", example=900.0,
-        ge=-1e5, le=1e5,
+        "speed of the exciter, positive counter-clockwise seen from +z",
+        "rpm",
+        example=900.0,
+        ge=-1e5,
+        le=1e5,
     )
     phase_deg: float = assumed(
-        0.0, "direction of the displacement at time zero, from +x", "degrees",
-        why="starts at +x", ge=-360, le=360,
+        0.0,
+        "direction of the displacement at time zero, from +x",
+        "degrees",
+        why="starts at +x",
+        ge=-360,
+        le=360,
     )
 
 

@@ -2,19 +2,23 @@
 
 Two points of the roller end, apart along the orbit direction, carry the contact, so that skew
 and tilt of the roller count and the friction at a flange skews the roller.
+
+The points go round with the orbit, not with the material. Roller axis and plane normal differ, so
+a normal force has a small moment about the roller's own axis; the work of the spin against it is
+booked as heat.
 """
 
 import math
 
 from rollsim.kernels.damping import hunt_crossley
-from rollsim.kernels.film import squeeze_plane
+from rollsim.kernels.film import plane_film_damping, yielding
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.round_contact import add, contact_force, no_wrench, point_velocity
 from rollsim.kernels.types import Wrench
 
 
 @inline_kernel
-def end_point(roller, plate, frame, ends, end, tangential):
+def end_point(roller, plate, frame, ends, end, tangential, turn):
     """Contact of one point of a roller end with a plane.
 
     Parameters
@@ -31,6 +35,8 @@ def end_point(roller, plate, frame, ends, end, tangential):
         -1 base, +1 cover.
     tangential : float, m
         Offset of the point along the orbit.
+    turn : float, rad/s
+        Speed at which the point goes round with the frame; the roller spins through below it.
 
     Returns
     -------
@@ -58,10 +64,15 @@ def end_point(roller, plate, frame, ends, end, tangential):
     vx = bx - cx
     vy = by - cy
     vz = bz - cz
-    approach = vx * nx + vy * ny + vz * nz
+    along = vx * nx + vy * ny + vz * nz
+    # The gap closes as the end plane moves; material that spins through the point does not count.
+    swash = (roller.ux - plate.ux) * py - (roller.uy - plate.uy) * px
+    approach = along - (roller.spin - turn) * swash * nz
     if thickness >= 0.0 and approach <= 0.0:
         return no_wrench()
-    film = squeeze_plane(ends.film, thickness, approach, ends.floor)
+    film = max(approach, 0.0) * yielding(
+        plane_film_damping(ends.film, thickness, ends.floor), ends.impedance
+    )
     depth = max(-thickness, 0.0)
     elastic = ends.stiffness * depth
     contact = hunt_crossley(elastic, approach, ends.damping)
@@ -77,14 +88,14 @@ def end_point(roller, plate, frame, ends, end, tangential):
         az * fx - ax * fz,
         ax * fy - ay * fx,
         contact + film,
-        loss + (contact - elastic + film) * approach,
+        loss + (contact + film) * along - elastic * approach,
         0.5 * elastic * depth,
         approach,
     )
 
 
 @inline_kernel
-def end_side(roller, plate, frame, ends, end):
+def end_side(roller, plate, frame, ends, end, turn):
     """Contact of one roller end with its plane: both points.
 
     Parameters
@@ -99,11 +110,13 @@ def end_side(roller, plate, frame, ends, end):
         Geometry and laws.
     end : float
         -1 base, +1 cover.
+    turn : float, rad/s
+        Speed at which the points go round with the frame.
 
     Returns
     -------
     Wrench
         On the roller, about its centre.
     """
-    first = end_point(roller, plate, frame, ends, end, ends.tangential)
-    return add(first, end_point(roller, plate, frame, ends, end, -ends.tangential))
+    first = end_point(roller, plate, frame, ends, end, ends.tangential, turn)
+    return add(first, end_point(roller, plate, frame, ends, end, -ends.tangential, turn))

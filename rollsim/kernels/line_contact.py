@@ -6,6 +6,7 @@ from rollsim.kernels.jit import float_bits, float_from_bits, inline_kernel
 LINE_EXPONENT = 10.0 / 9.0
 # 2^52 as a bit pattern: or-ed with a small integer it makes the double 2^52 + integer.
 _TWO_52 = 0x4330000000000000
+_LOW_32 = 0xFFFFFFFF
 # 2^52 plus near 8/9 of the upper half of the bit pattern of 1.0, searched for the least error over
 # one period of the exponent.
 _GUESS = 4503599627370496.0 + 953465062.5
@@ -15,7 +16,7 @@ _GUESS = 4503599627370496.0 + 953465062.5
 def ninth_root(x):
     """Ninth root of a positive number: guess from the bit pattern, then two Halley steps.
 
-    y <- y (4 y^9 + 5 x) / (5 y^9 + 4 x); relative error below 1e-9 for 1e-300 < x < 1e300.
+    y <- y (4 y^9 + 5 x) / (5 y^9 + 4 x); relative error below 1e-9 for 1e-280 < x < 1e275.
     The library's power function is the hot spot of the model otherwise. The division of the
     exponent by nine is done in floating point, on the upper half of the bits, because a 64-bit
     integer division would keep a loop over contacts from vectorising.
@@ -31,7 +32,7 @@ def ninth_root(x):
         x^(1/9).
     """
     upper = float_from_bits((float_bits(x) >> 32) | _TWO_52) - 4503599627370496.0
-    guess = float_bits(upper * (1.0 / 9.0) + _GUESS) << 32
+    guess = (float_bits(upper * (1.0 / 9.0) + _GUESS) & _LOW_32) << 32
     y = float_from_bits(guess)
     y3 = y * y * y
     y9 = y3 * y3 * y3

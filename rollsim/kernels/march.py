@@ -1,58 +1,27 @@
 """March through time in compiled code: adaptive steps, samples on the output grid, maxima."""
 
-import math
-from enum import IntEnum
 from typing import NamedTuple
 
 import numpy as np
 
+from rollsim.kernels.control import Status, accept, try_step
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.record import catch_maxima, track_episodes
+from rollsim.kernels.record import (
+    catch_maxima,
+    raise_tops,
+    step_tops,
+    track_episodes,
+    wants_close_look,
+)
 from rollsim.kernels.rhs import active_size, rhs
-from rollsim.kernels.step import advance_stages, forces_inside
+from rollsim.kernels.step import forces_inside
 
-
-class Status(IntEnum):
-    """Why a march came back."""
-
-    BUDGET = 0
-    SAMPLES_FULL = 1
-    END_REACHED = 2
-    EPISODES_FULL = 3
-    NON_FINITE = 4
-    STEP_COLLAPSED = 5
-
-
-class Clock(IntEnum):
-    """Entries of the clock array: everything of the integrator that is not a state."""
-
-    TIME = 0
-    STEP = 1
-    ERROR = 2
-    STEPS = 3
-    REJECTED = 4
-    EVALUATIONS = 5
-    NEXT_SAMPLE = 6
-    BAD_ENTRY = 7
-    LAST_STEP = 8
-
-
-CLOCK_SIZE = len(Clock)
 _BUDGET = int(Status.BUDGET)
 _SAMPLES = int(Status.SAMPLES_FULL)
 _END = int(Status.END_REACHED)
 _EPISODES = int(Status.EPISODES_FULL)
-_BAD = int(Status.NON_FINITE)
-_COLLAPSED = int(Status.STEP_COLLAPSED)
-
-
-class Limits(NamedTuple):
-    """Bounds of a march: end time [s], longest and shortest step [s], number of steps."""
-
-    end: float
-    longest: float
-    shortest: float
-    budget: int
+#: Parts of a step at whose ends forces are looked at when a pocket force is great.
+CLOSE_INTERVALS = 8
 
 
 class Grid(NamedTuple):
@@ -93,101 +62,34 @@ def first_stage(clock, work, model):
     clock[5] += 1.0
 
 
-@inline_kernel
-def next_factor(error, previous):
-    """Factor for the next step length by proportional-integral control, 0.2 to 5.
-
-    h' = h 0.9 err^(-0.7/5) err_prev^(0.4/5); Hairer, Norsett and Wanner I, section IV.2 in II.
-
-    Parameters
-    ----------
-    error : float
-        Error norm of this step.
-    previous : float
-        Error norm of the step before.
-
-    Returns
-    -------
-    float
-        Factor.
-    """
-    if error <= 1e-12:
-        return 5.0
-    factor = 0.9 * math.exp(0.08 * math.log(previous) - 0.14 * math.log(error))
-    return min(5.0, max(0.2, factor))
-
-
-@inline_kernel
-def first_bad(values, count):
-    """Index of the first non-finite value.
-
-    Parameters
-    ----------
-    values : ndarray
-        Values.
-    count : int
-        How many to look at.
-
-    Returns
-    -------
-    int
-        Index, or -1.
-    """
-    for i in range(count):
-        if not math.isfinite(values[i]):
-            return i
-    return -1
-
-
 @kernel
-def try_step(clock, limits, work, model):
-    """Make one accepted step; the state is left at its beginning, `trial` at its end.
+def look_closely(time, step, work, recorder, forces, model):
+    """Raise the greatest forces of a step by those at more instants in it.
 
     Parameters
     ----------
-    clock : ndarray (CLOCK_SIZE,)
-        Time and step proposal; counters, proposal and error memory are written.
-    limits : Limits
-        Bounds.
+    time : float, s
+        Beginning of the step.
+    step : float, s
+        Its length.
     work : Workspace
-        Arrays.
+        State and stages; probe and spare are overwritten.
+    recorder : Recorder
+        top, raised.
+    forces : int
+        Number of forces.
     model : Model
         Constants.
 
     Returns
     -------
-    step : float
-        Length of the accepted step, s; 0 on failure.
-    status : int
-        BUDGET when all is well, else NON_FINITE or STEP_COLLAPSED.
+    None
     """
-    time = clock[0]
-    step = min(clock[1], limits.longest)
-    rejected = False
-    while True:
-        step = min(step, limits.end - time)
-        error = advance_stages(time, step, work, model)
-        clock[5] += 6.0
-        if error <= 1.0:
-            break
-        clock[4] += 1.0
-        if math.isfinite(error):
-            step *= max(0.2, 0.9 * math.exp(-0.2 * math.log(error)))
-        else:
-            step *= 0.1
-        rejected = True
-        if step < limits.shortest:
-            bad = first_bad(work.k[6], active_size(model))
-            clock[7] = bad
-            return 0.0, _BAD if bad >= 0 else _COLLAPSED
-    factor = next_factor(error, max(clock[2], 1e-4))
-    if rejected:
-        factor = min(factor, 1.0)
-    clock[1] = min(limits.longest, step * factor)
-    clock[2] = error
-    clock[3] += 1.0
-    clock[8] = step
-    return step, _BUDGET
+    for i in range(1, CLOSE_INTERVALS):
+        if 2 * i != CLOSE_INTERVALS:
+            x = i / CLOSE_INTERVALS
+            forces_inside(x, time + x * step, step, work, model, work.probe, work.spare)
+            raise_tops(work.spare, recorder, forces)
 
 
 @inline_kernel
@@ -229,34 +131,6 @@ def emit_samples(time, step, clock, grid, work, recorder, model):
             grid.maxima[row, i] = max(recorder.maxima[i], grid.outputs[row, i])
             recorder.maxima[i] = work.end[i]
         clock[6] += 1.0
-
-
-@inline_kernel
-def accept(clock, step, work, model):
-    """Make the end of the step the new beginning.
-
-    Parameters
-    ----------
-    clock : ndarray (CLOCK_SIZE,)
-        Time, advanced.
-    step : float, s
-        Length of the step.
-    work : Workspace
-        Arrays; y, k[0] and start are overwritten.
-    model : Model
-        Constants.
-
-    Returns
-    -------
-    None
-    """
-    y, trial, k, start, end = work.y, work.trial, work.k, work.start, work.end
-    for i in range(active_size(model)):
-        y[i] = trial[i]
-        k[0, i] = k[6, i]
-    for i in range(start.shape[0]):
-        start[i] = end[i]
-    clock[0] += step
 
 
 @kernel
@@ -307,7 +181,11 @@ def march(clock, limits, grid, work, recorder, table, model):
             return failure, rows
         forces_inside(0.5, time + 0.5 * step, step, work, model, work.probe, work.inside)
         clock[5] += 1.0
-        catch_maxima(work, recorder, forces)
+        step_tops(work, recorder, forces)
+        if wants_close_look(recorder, count, clock[9]):
+            look_closely(time, step, work, recorder, forces, model)
+            clock[5] += CLOSE_INTERVALS - 2.0
+        clock[9] = max(clock[9], catch_maxima(recorder, count, forces))
         rows = track_episodes(time, step, count, work, recorder, table, rows)
         emit_samples(time, step, clock, grid, work, recorder, model)
         accept(clock, step, work, model)

@@ -311,6 +311,12 @@ def _roller_rates(y, dy, uniform, model):
         work += fx * vx + fy * vy
         impulse += x * (fy + dfy) - y[z + j] * (fx + dfx) + dm
         heat += dh
+        # What a lock holds back is put in from outside: it keeps the books closed.
+        held_x = -(dy[2 * z + j] + fx + dfx) * (1.0 - free_x)
+        held_y = -(dy[3 * z + j] + fy + dfy) * (1.0 - free_y)
+        held = -(dy[4 * z + j] + dm) * (1.0 - free_spin)
+        work += held * spin
+        impulse += x * held_y - y[z + j] * held_x + held
         dy[j] = vx * free_x
         dy[z + j] = vy * free_y
         dy[2 * z + j] = (dy[2 * z + j] + fx + dfx) * by_mass * free_x
@@ -352,6 +358,9 @@ def _planar_bodies(y, dy, out, model, uniform, bodies, totals):
     fy = (fy + uniform[1]) * model.cage.mass
     work += fx * cage.vx + fy * cage.vy
     impulse += cage.x * fy - cage.y * fx
+    held = -(cm + dm) * (1.0 - free[5])
+    work += held * cage.spin
+    impulse += held - cage.x * (cfy + fy) * (1.0 - free[4]) + cage.y * (cfx + fx) * (1.0 - free[3])
     dy[c] = cage.vx * free[3]
     dy[c + 1] = cage.vy * free[4]
     dy[c + 2] = cage.spin
@@ -366,6 +375,8 @@ def _planar_bodies(y, dy, out, model, uniform, bodies, totals):
     dfy = -drag.rotor * inner.vy
     heat -= dfx * inner.vx + dfy * inner.vy
     impulse += inner.x * (fy + dfy) - inner.y * (fx + dfx) - rm
+    impulse -= inner.x * (rfy + fy + dfy) * (1.0 - free[7])
+    impulse += inner.y * (rfx + fx + dfx) * (1.0 - free[6])
     dy[c + 6] = inner.vx * free[6]
     dy[c + 7] = inner.vy * free[7]
     dy[c + 8] = (rfx + fx + dfx) / model.ring.mass * free[6]

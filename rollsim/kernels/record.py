@@ -7,16 +7,21 @@ import numpy as np
 
 from rollsim.kernels.jit import inline_kernel, kernel
 
+#: Share of the greatest pocket force so far from which a step is looked at closely.
+CLOSE_LOOK = 0.1
+
 
 class Recorder(NamedTuple):
     """Arrays that outlive a block of steps.
 
-    maxima (force_count,): greatest forces of the current output interval; tracker (4 Z + 2, 6):
+    maxima (force_count,): greatest forces of the current output interval; top (force_count,):
+    greatest forces of the step at hand; tracker (4 Z + 2, 6):
     open flag, start [s], peak [N], impulse [N s], approach speed [m/s], azimuth [rad] of every
     pocket face and land; threshold [N] of an episode.
     """
 
     maxima: np.ndarray
+    top: np.ndarray
     tracker: np.ndarray
     threshold: float
 
@@ -49,15 +54,15 @@ def parabola_peak(first, middle, last):
 
 
 @kernel
-def catch_maxima(work, recorder, count):
-    """Fold the forces at beginning, middle and end of a step into the running maxima.
+def step_tops(work, recorder, count):
+    """Greatest force of every contact in a step, from its beginning, middle and end.
 
     Parameters
     ----------
     work : Workspace
         Contact outputs start, inside, end.
     recorder : Recorder
-        maxima, written.
+        top, written.
     count : int
         Number of forces.
 
@@ -65,10 +70,87 @@ def catch_maxima(work, recorder, count):
     -------
     None
     """
-    maxima = recorder.maxima
+    top = recorder.top
     start, inside, end = work.start, work.inside, work.end
     for i in range(count):
-        maxima[i] = max(maxima[i], parabola_peak(start[i], inside[i], end[i]))
+        top[i] = parabola_peak(start[i], inside[i], end[i])
+
+
+@inline_kernel
+def raise_tops(forces, recorder, count):
+    """Raise the greatest forces of a step by those at one more instant in it.
+
+    Parameters
+    ----------
+    forces : ndarray (output_size,)
+        Contact output there.
+    recorder : Recorder
+        top, raised.
+    count : int
+        Number of forces.
+
+    Returns
+    -------
+    None
+    """
+    top = recorder.top
+    for i in range(count):
+        top[i] = max(top[i], forces[i])
+
+
+@inline_kernel
+def wants_close_look(recorder, count, largest):
+    """Tell whether a pocket force of this step is among the great ones of the run.
+
+    Films and impacts rise within microseconds; the few steps with a force above a tenth of the
+    greatest so far are looked at more closely.
+
+    Parameters
+    ----------
+    recorder : Recorder
+        top.
+    count : int
+        Rollers Z.
+    largest : float, N
+        Greatest pocket force so far.
+
+    Returns
+    -------
+    bool
+        True for a close look.
+    """
+    greatest = 0.0
+    top = recorder.top
+    for i in range(2 * count, 6 * count):
+        greatest = max(greatest, top[i])
+    return greatest > CLOSE_LOOK * largest
+
+
+@kernel
+def catch_maxima(recorder, roller_count, count):
+    """Fold the greatest forces of a step into the running maxima.
+
+    Parameters
+    ----------
+    recorder : Recorder
+        top given; maxima written.
+    roller_count : int
+        Rollers Z.
+    count : int
+        Number of forces.
+
+    Returns
+    -------
+    float
+        Greatest pocket force of the step, N.
+    """
+    maxima, top = recorder.maxima, recorder.top
+    for i in range(count):
+        maxima[i] = max(maxima[i], top[i])
+    greatest = 0.0
+    for i in range(2 * roller_count, 6 * roller_count):
+        greatest = max(greatest, top[i])
+    return greatest
 
 
 @inline_kernel
@@ -152,7 +234,7 @@ def track_episodes(time, step, count, work, recorder, table, rows):
         middle = inside[at]
         last = end[at]
         if item[i, 0] == 0.0:
-            if max(first, max(middle, last)) < limit:
+            if recorder.top[at] < limit:
                 continue
             speed = 8 * count + 7 + i
             item[i, 0] = 1.0
@@ -161,7 +243,7 @@ def track_episodes(time, step, count, work, recorder, table, rows):
             item[i, 3] = 0.0
             item[i, 4] = max(start[speed], max(inside[speed], end[speed]))
         item[i, 3] += step / 6.0 * (first + 4.0 * middle + last)
-        peak = parabola_peak(first, middle, last)
+        peak = recorder.top[at]
         if peak > item[i, 2]:
             item[i, 2] = peak
             item[i, 5] = contact_azimuth(i, count, work)

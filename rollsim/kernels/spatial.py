@@ -103,8 +103,13 @@ def _roller_rates(j, body, total, uniform, dy, model):
     dy[p + 3 * z] = (total.fz + fz) / m * free[8]
     dy[p + 4 * z] = tx * free[9]
     dy[p + 5 * z] = ty * free[10]
-    work = fx * body.vx + fy * body.vy + fz * body.vz
-    return work, dh, body.x * (fy + dfy) - body.y * (fx + dfx) + dm
+    # What a lock holds back is put in from outside: it keeps the books closed.
+    held = -(along_axis(total, body) + dm) * (1.0 - free[2])
+    work = fx * body.vx + fy * body.vy + fz * body.vz + held * body.spin
+    impulse = body.x * (fy + dfy) - body.y * (fx + dfx) + dm + held
+    impulse -= body.x * (total.fy + fy + dfy) * (1.0 - free[1])
+    impulse += body.y * (total.fx + fx + dfx) * (1.0 - free[0])
+    return work, dh, impulse
 
 
 @inline_kernel
@@ -168,8 +173,12 @@ def _cage_rates(dy, cage, total, uniform, model):
     dy[p + 3] = (total.fz + fz) / m * free[11]
     dy[p + 4] = tx * free[12]
     dy[p + 5] = ty * free[13]
-    work = fx * cage.vx + fy * cage.vy + fz * cage.vz - on_guide * speed
-    return work, loss, cage.x * fy - cage.y * fx + dm
+    held = -(along_axis(total, cage) + dm) * (1.0 - free[5])
+    work = fx * cage.vx + fy * cage.vy + fz * cage.vz - on_guide * speed + held * cage.spin
+    impulse = cage.x * fy - cage.y * fx + dm + held
+    impulse -= cage.x * (total.fy + fy) * (1.0 - free[4])
+    impulse += cage.y * (total.fx + fx) * (1.0 - free[3])
+    return work, loss, impulse
 
 
 @inline_kernel
@@ -210,4 +219,7 @@ def _ring_rates(dy, ring, contact, uniform, model):
     work = fx * ring.vx + fy * ring.vy + fz * ring.vz + my * ring.wx - mx * ring.wy
     heat = -(gx * ring.vx + gy * ring.vy + gz * ring.vz)
     heat += damped * (ring.wx * ring.wx + ring.wy * ring.wy)
-    return work, heat, ring.x * (fy + gy) - ring.y * (fx + gx) - contact.mz
+    impulse = ring.x * (fy + gy) - ring.y * (fx + gx) - contact.mz
+    impulse -= ring.x * (contact.fy + fy + gy) * (1.0 - free[7])
+    impulse += ring.y * (contact.fx + fx + gx) * (1.0 - free[6])
+    return work, heat, impulse

@@ -4,7 +4,8 @@ import math
 
 from rollsim.kernels.end_contact import end_side
 from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.pocket import bar_spatial, tilted_frame
+from rollsim.kernels.pocket import tilted_frame
+from rollsim.kernels.pocket_spatial import bar_spatial
 from rollsim.kernels.round_contact import add, no_wrench, round_slice
 
 
@@ -38,11 +39,12 @@ def roller_flanges(j, roller, ring, ends, out, count):
         dy = roller.y - ring.y
         w = math.sqrt(dx * dx + dy * dy)
         frame = tilted_frame(dx / w, dy / w, ring.ux, ring.uy, 0.0, 0.0)
+        turn = (dx * (roller.vy - ring.vy) - dy * (roller.vx - ring.vx)) / (w * w)
         if ends.base > 0.0:
-            total = end_side(roller, ring, frame, ends, -1.0)
+            total = end_side(roller, ring, frame, ends, -1.0, turn)
             out[6 * count + j] += total.normal
         if ends.cover > 0.0:
-            piece = end_side(roller, ring, frame, ends, 1.0)
+            piece = end_side(roller, ring, frame, ends, 1.0, turn)
             out[7 * count + j] += piece.normal
             total = add(total, piece)
     return total
@@ -79,8 +81,8 @@ def roller_cage(j, roller, cage, trig, model, out):
     frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
     lead = bar_spatial(roller, cage, frame, model.pocket, 1.0, t)
     trail = bar_spatial(roller, cage, frame, model.pocket, -1.0, t)
-    base = end_side(roller, cage, frame, model.ends, -1.0)
-    cover = end_side(roller, cage, frame, model.ends, 1.0)
+    base = end_side(roller, cage, frame, model.ends, -1.0, cage.spin)
+    cover = end_side(roller, cage, frame, model.ends, 1.0, cage.spin)
     out[2 * z + j] = lead.normal
     out[3 * z + j] = trail.normal
     out[4 * z + j] = base.normal

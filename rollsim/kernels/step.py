@@ -33,7 +33,7 @@ class Workspace(NamedTuple):
     """Arrays of one integration: stages k (7, n), states, contact outputs, inverse error scales.
 
     y is the state at the beginning of the step, trial at its end, probe anywhere else. start, end
-    and inside are the contact outputs at the beginning, the end and elsewhere.
+    and inside are the contact outputs at the beginning, the end and the middle, spare anywhere.
     """
 
     y: np.ndarray
@@ -43,6 +43,7 @@ class Workspace(NamedTuple):
     start: np.ndarray
     end: np.ndarray
     inside: np.ndarray
+    spare: np.ndarray
     inverse_scale: np.ndarray
 
 

@@ -110,7 +110,8 @@ class Pocket(NamedTuple):
     radius: roller radius; half_clearance; face angle as cosine and sine; pitch_radius: radius of
     the pocket centre; low, high: extent of the bar along its face from the pitch radius [m];
     constant [N/m^(10/9)] and backing [N/m] for the full length; film: factor of the squeeze film,
-    3 sqrt(2) pi eta L R^(3/2) times the oil share [N s m^(1/2)]; floor [m]: least film thickness.
+    3 sqrt(2) pi eta L R^(3/2) times the oil share [N s m^(1/2)]; floor [m]: least film thickness;
+    impedance [N s/m]: what the bar offers a film, see `film.yielding`.
     """
 
     radius: float
@@ -125,6 +126,7 @@ class Pocket(NamedTuple):
     damping: float
     film: float
     floor: float
+    impedance: float
     traction: Traction
 
 
@@ -168,7 +170,8 @@ class EndPair(NamedTuple):
 
     half_length: of the roller; half_gap: axial play to each side; radial, tangential: offsets of
     the points from the roller axis [m]; stiffness of one point [N/m]; film [N s m^2] and floor
-    [m] of the squeeze film. base, cover: 1 where the plane exists, else 0.
+    [m] of the squeeze film; impedance [N s/m] of the plane behind it. base, cover: 1 where the
+    plane exists, else 0.
     """
 
     half_length: float
@@ -179,6 +182,7 @@ class EndPair(NamedTuple):
     damping: float
     film: float
     floor: float
+    impedance: float
     base: float
     cover: float
     traction: Traction

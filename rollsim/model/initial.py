@@ -5,8 +5,11 @@ import numpy as np
 from rollsim.kernels.layout import ledger_offset, planar_size, state_size
 from rollsim.kernels.types import Guidance
 
-#: Deflection scale is never taken smaller than this, m.
+#: Bounds of the deflection scale, m: heavily loaded raceways must not loosen the pockets' accuracy.
 LEAST_DEFLECTION = 1e-6
+LARGEST_DEFLECTION = 5e-6
+#: The speed scale is no more than this share of the orbit speed: slow bearings knock softly.
+SPEED_SHARE = 0.1
 
 
 def initial_state(built):
@@ -39,7 +42,15 @@ def initial_state(built):
     if model.guidance == Guidance.INNER_RING:
         y[cage : cage + 2] = built.statics.displacement
     _tilt_with_rings(y, model)
+    _stand_still(y, model)
     return y
+
+
+def _stand_still(y, model):
+    """Locked positions of the rollers have no speed; a locked spin keeps its own."""
+    z = model.count
+    for axis in range(2):
+        y[(2 + axis) * z : (3 + axis) * z] *= model.tables.free[axis]
 
 
 def _tilt_with_rings(y, model):
@@ -58,9 +69,10 @@ def error_scales(built, tolerance):
     """Absolute error allowed in one step for every entry of the state.
 
     Penetrations are micrometres on coordinates of decimetres, so a relative tolerance on the
-    coordinates means nothing. Scales: the static raceway deflection d for positions, d times the
-    natural frequency of a roller between its raceways for velocities, both divided by the roller
-    radius, the pitch radius or the half length for angles. The ledger is not controlled.
+    coordinates means nothing. Scales: for positions the static raceway deflection d, within bounds;
+    d times the natural frequency of a roller between its raceways, but no more than a tenth of the
+    orbit speed, for velocities; both divided by the roller radius, the pitch radius or the half
+    length for angles. The ledger is not controlled.
 
     Parameters
     ----------
@@ -77,9 +89,13 @@ def error_scales(built, tolerance):
     model = built.model
     z = model.count
     force = max(float(np.max(built.statics.outer_force)), 1.0)
-    deflection = max((force / model.outer.constant) ** 0.9, LEAST_DEFLECTION)
-    rate = np.sqrt(2.0 * 10.0 / 9.0 * force / deflection / model.roller.mass)
+    real = (force / model.outer.constant) ** 0.9
+    rate = np.sqrt(2.0 * 10.0 / 9.0 * force / real / model.roller.mass)
+    deflection = min(max(real, LEAST_DEFLECTION), LARGEST_DEFLECTION)
     speed = deflection * rate
+    orbit = abs(built.cage_speed) * model.pocket.pitch_radius
+    if orbit > 0.0:
+        speed = min(speed, SPEED_SHARE * orbit)
     half_length = model.ends.half_length
     scale = np.empty(state_size(z))
     scale[: 2 * z] = deflection

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from rollsim.kernels.types import EndPair, Guidance, Pocket, RoundPair, Traction, TractionLaw
+from rollsim.model.inertia import roller_inertia
 from rollsim.model.stiffness import cage_bar_stiffness, line_contact_constant, reduced_modulus
 from rollsim.units import DEG, MM, N_PER_UM, UM
 
@@ -214,6 +215,36 @@ def squeeze_factor(case):
     return 3.0 * math.sqrt(2.0) * math.pi * viscosity * effective_length(case) * radius**1.5
 
 
+def face_height(edge_radius, pitch_radius, reach, angle):
+    """Where a bar ends on the plane of its pocket face, from the foot of the pocket centre.
+
+    The edge lies on the circle of radius r and on the face. Its position s along the orbit and h
+    outwards from the pocket centre obey h = sqrt(r^2 - s^2) - R and s = (c + h sin b)/cos b,
+    solved by repetition; its place on the face is s sin b + h cos b.
+
+    Parameters
+    ----------
+    edge_radius : float, m
+        Inner or outer radius r of the cage ring.
+    pitch_radius : float, m
+        Radius R of the pocket centre.
+    reach : float, m
+        Distance c of the face from the pocket centre: roller radius plus half clearance.
+    angle : float, rad
+        Face angle b.
+
+    Returns
+    -------
+    float
+        m, outwards positive.
+    """
+    height = edge_radius - pitch_radius
+    for _ in range(50):
+        across = (reach + height * math.sin(angle)) / math.cos(angle)
+        height = math.sqrt(max(edge_radius**2 - across**2, 0.0)) - pitch_radius
+    return across * math.sin(angle) + height * math.cos(angle)
+
+
 def pocket_faces(case):
     """Tangential faces of the pockets.
 
@@ -229,6 +260,7 @@ def pocket_faces(case):
     """
     pitch = 0.5 * MM * case.bearing.pitch_diameter_mm
     angle = DEG * case.cage.pocket_side_angle_deg
+    reach = 0.5 * (MM * case.roller.diameter_mm + UM * case.clearance.pocket_um)
     stiffness = case.cage.bar_stiffness_N_per_um
     backing = cage_bar_stiffness(case) if stiffness is None else N_PER_UM * stiffness
     modulus = pair_modulus(case, case.cage.material, case.roller.material)
@@ -238,13 +270,14 @@ def pocket_faces(case):
         cosine=math.cos(angle),
         sine=math.sin(angle),
         pitch_radius=pitch,
-        low=(0.5 * MM * case.cage.inner_diameter_mm - pitch) / math.cos(angle),
-        high=(0.5 * MM * case.cage.outer_diameter_mm - pitch) / math.cos(angle),
+        low=face_height(0.5 * MM * case.cage.inner_diameter_mm, pitch, reach, angle),
+        high=face_height(0.5 * MM * case.cage.outer_diameter_mm, pitch, reach, angle),
         constant=line_contact_constant(effective_length(case), modulus),
         backing=backing,
         damping=case.contact.cage_damping_s_per_m,
         film=squeeze_factor(case),
         floor=UM * case.lubricant.pocket_roughness_um,
+        impedance=math.sqrt(backing * roller_inertia(case).mass),
         traction=sliding_traction(case, case.lubricant.pocket_friction),
     )
 
@@ -266,15 +299,18 @@ def cage_ends(case):
     load = case.cage.cover_load_diameter_mm
     pitch = case.bearing.pitch_diameter_mm
     viscosity = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    stiffness = N_PER_UM * case.cage.end_stiffness_N_per_um
     return EndPair(
         half_length=0.5 * MM * case.roller.length_mm,
         half_gap=0.5 * UM * case.clearance.pocket_axial_um,
         radial=0.5 * MM * ((pitch if load is None else load) - pitch),
         tangential=END_SPREAD * radius,
-        stiffness=0.5 * N_PER_UM * case.cage.end_stiffness_N_per_um,
+        stiffness=0.5 * stiffness,
         damping=case.contact.cage_damping_s_per_m,
         film=1.5 * math.pi * viscosity * (END_PATCH * radius) ** 4,
         floor=END_FLOOR_FACTOR * UM * case.lubricant.pocket_roughness_um,
+        # Each of the two points has half of the roller's mass and of the ring's stiffness.
+        impedance=0.5 * math.sqrt(stiffness * roller_inertia(case).mass),
         base=1.0,
         cover=1.0,
         traction=sliding_traction(case, case.lubricant.end_friction),
@@ -309,6 +345,7 @@ def flange_pair(case, ring):
         damping=case.contact.raceway_damping_s_per_m,
         film=0.0,
         floor=END_FLOOR_FACTOR * UM * case.lubricant.pocket_roughness_um,
+        impedance=math.inf,
         base=float(f"{ring}_base" in case.bearing.flanges),
         cover=float(f"{ring}_cover" in case.bearing.flanges),
         traction=sliding_traction(case, case.lubricant.flange_friction),

@@ -13,6 +13,7 @@ from rollsim.analysis.whirl import WhirlResult
 from rollsim.report.plain_data import number
 from rollsim.report.style import (
     COLOURS,
+    GREY,
     Picture,
     caption_text,
     drawing,
@@ -29,13 +30,14 @@ _SPECTRUM_BLOCKS = 4000
 # The spectrum is shown down to this share of its greatest value.
 _SPECTRUM_RANGE = 1e-7
 _LINE_STYLES = (
-    ("cage speed", "cage", "orange"),
-    ("inner ring speed", "inner ring", "green"),
-    ("roller passing, outer ring", "rollers past outer ring", "purple"),
-    ("roller passing, inner ring", "rollers past inner ring", "sky"),
+    ("cage speed", "cage", COLOURS["orange"]),
+    ("inner ring speed", "inner ring", COLOURS["green"]),
+    ("outer ring speed", "outer ring", GREY),
+    ("roller passing, outer ring", "rollers past outer ring", COLOURS["purple"]),
+    ("roller passing, inner ring", "rollers past inner ring", COLOURS["sky"]),
 )
 # Lines of imposed vibration are drawn in these colours, in turn.
-_IMPOSED_COLOURS = ("vermilion", "black")
+_IMPOSED_COLOURS = (COLOURS["vermilion"], COLOURS["black"])
 _DOTTED_ALSO = "dotted lines: the same frequency reversed"
 
 
@@ -212,7 +214,7 @@ def _draw_lines(axes, result: WhirlResult, reach: float) -> None:
         for side, style in ((1.0, "--"), (-1.0, ":")):
             axes.axvline(
                 side * frequency,
-                color=COLOURS[colour],
+                color=colour,
                 lw=width,
                 ls=style,
                 alpha=0.4 if width > 2.0 else 1.0,

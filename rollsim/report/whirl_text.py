@@ -14,6 +14,7 @@ STRONGEST = 5
 # Lines whose distances from a peak differ by less than this share of a frequency step are both
 # named: the spectrum cannot tell them apart.
 _SAME_DISTANCE = 0.1
+_NEAR_ZERO = "none: slower than one step"
 _FORCED = (
     "The orbit follows an imposed vibration: its whirl ratio alone is no sign of an unstable cage."
 )
@@ -204,8 +205,11 @@ def line_name(peak: SpectrumPeak, lines: tuple[KinematicLine, ...], step: float)
     Returns
     -------
     str
-        Several names where lines lie together; empty where no line is near.
+        Several names where lines lie together; empty where no line is near. A peak at 0 Hz is slow
+        drift and gets no line, however slow the cage turns.
     """
+    if abs(peak.frequency) < 0.5 * step:
+        return _NEAR_ZERO
     found = [(line.distance(peak.frequency), line.name) for line in lines]
     found += [
         (line.distance(-peak.frequency), f"{line.name}, reversed")

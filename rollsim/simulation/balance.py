@@ -80,6 +80,20 @@ def energy_book(model, states, outputs):
     return book
 
 
+def _tilt_momentum(model, states):
+    """Second-order share of tilted rollers and cage, Jt (ux wy - uy wx) - Ja omega u^2/2."""
+    z = model.count
+    p = planar_size(z)
+    ux, uy, _, wx, wy = (states[:, p + i * z : p + (i + 1) * z] for i in range(1, 6))
+    spin = states[:, 4 * z : 5 * z]
+    body = model.roller
+    momentum = body.transverse * (ux * wy - uy * wx) - 0.5 * body.axial * spin * (ux**2 + uy**2)
+    _, ux, uy, _, wx, wy = states[:, p + 6 * z : p + 6 * z + 6].T
+    body, spin = model.cage, states[:, 5 * z + 5]
+    cage = body.transverse * (ux * wy - uy * wx) - 0.5 * body.axial * spin * (ux**2 + uy**2)
+    return momentum.sum(axis=1) + cage
+
+
 def angular_momentum(model, states):
     """Angular momentum about the bearing axis less the external impulse received so far.
 
@@ -110,4 +124,6 @@ def angular_momentum(model, states):
     momentum = momentum + model.cage.axial * cage[5]
     ring = states[:, c + 6 : c + 10].T
     momentum = momentum + model.ring.mass * (ring[0] * ring[3] - ring[1] * ring[2])
+    if model.spatial:
+        momentum = momentum + _tilt_momentum(model, states)
     return momentum, momentum - states[:, c + 12]

@@ -7,17 +7,9 @@ import numpy as np
 from scipy.integrate import DenseOutput, OdeSolver
 
 from rollsim.errors import RunError
+from rollsim.kernels.control import CLOCK_SIZE, Clock, Limits, Status
 from rollsim.kernels.layout import output_size, state_size
-from rollsim.kernels.march import (
-    CLOCK_SIZE,
-    Clock,
-    Limits,
-    Status,
-    Trail,
-    first_stage,
-    march,
-    march_trail,
-)
+from rollsim.kernels.march import Trail, first_stage, march, march_trail
 from rollsim.kernels.step import Workspace, dense_weights
 
 FIRST_STEP = 1e-7
@@ -50,11 +42,18 @@ class DormandPrinceBlocks(OdeSolver):
         Internal steps of one step of this solver when nothing is recorded.
     recording : Recording or None
         Buffers to fill; one step then ends when they are full.
+
+    Raises
+    ------
+    ValueError
+        When the end lies before the start.
     """
 
     def __init__(
         self, fun, t0, y0, t_bound, vectorized=False, problem=None, block_steps=128, recording=None
     ):
+        if t_bound < t0:
+            raise ValueError("this solver marches forward in time only")
         super().__init__(fun, t0, np.array(y0, dtype=float), t_bound, False)
         self.problem = problem
         self.block_steps = block_steps
@@ -69,6 +68,7 @@ class DormandPrinceBlocks(OdeSolver):
             np.zeros(size),
             np.zeros(size),
             np.zeros((7, size)),
+            np.zeros(outputs),
             np.zeros(outputs),
             np.zeros(outputs),
             np.zeros(outputs),

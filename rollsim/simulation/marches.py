@@ -9,8 +9,9 @@ from dataclasses import fields
 
 import numpy as np
 
+from rollsim.kernels.control import Clock, Status
 from rollsim.kernels.layout import output_size, state_size
-from rollsim.kernels.march import Clock, Status, march
+from rollsim.kernels.march import march
 from rollsim.kernels.rhs import rhs
 from rollsim.simulation.channels import entry_name
 from rollsim.simulation.dormand_prince import recorded_march

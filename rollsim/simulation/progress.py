@@ -1,9 +1,11 @@
 """Progress of long work: a bar with time left on a terminal, quiet lines in a log."""
 
+import shutil
 import sys
 import time
 
 _LOG_SHARE = 0.1
+_WIDEST_BAR = 120
 
 
 class Progress:
@@ -30,8 +32,16 @@ class Progress:
             from tqdm import tqdm
 
             shape = "{l_bar}{bar}| {n:.3f}/{total:.3f} s simulated [{elapsed}<{remaining}]{postfix}"
+            # A terminal may not know its size; tqdm would then draw nothing.
+            size = shutil.get_terminal_size()
             self._bar = tqdm(
-                total=total, initial=start, file=self._stream, bar_format=shape, desc="running"
+                total=total,
+                initial=start,
+                file=self._stream,
+                bar_format=shape,
+                desc="running",
+                ncols=min(size.columns - 1, _WIDEST_BAR),
+                nrows=size.lines,
             )
 
     def update(self, reached, largest):

@@ -54,8 +54,10 @@ class Recording:
         self.states = np.zeros((capacity, state_size(count)))
         self.outputs = np.zeros((capacity, output_size(count)))
         self.maxima = np.zeros((capacity, force_count(count)))
+        forces = force_count(count)
         self.trackers = Recorder(
-            np.zeros(force_count(count)),
+            np.zeros(forces),
+            np.zeros(forces),
             np.zeros((4 * count + 2, 6)),
             max(float(threshold), LEAST_THRESHOLD),
         )

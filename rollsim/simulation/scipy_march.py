@@ -3,9 +3,16 @@
 import numpy as np
 from scipy.integrate import DOP853, LSODA, RK45, Radau
 
+from rollsim.kernels.control import Clock
 from rollsim.kernels.layout import force_count, output_size, state_size
-from rollsim.kernels.march import Clock
-from rollsim.kernels.record import catch_maxima, track_episodes
+from rollsim.kernels.march import CLOSE_INTERVALS
+from rollsim.kernels.record import (
+    catch_maxima,
+    raise_tops,
+    step_tops,
+    track_episodes,
+    wants_close_look,
+)
 from rollsim.kernels.rhs import rhs
 from rollsim.kernels.step import Workspace
 from rollsim.simulation.problem import UNCONTROLLED
@@ -52,7 +59,7 @@ class ScipyMarch:
         count = problem.model.count
         size, outputs = state_size(count), output_size(count)
         full = [problem.start.copy() for _ in range(3)]
-        out = [np.zeros(outputs) for _ in range(3)]
+        out = [np.zeros(outputs) for _ in range(4)]
         self.work = Workspace(*full, np.zeros((7, size)), *out, 1.0 / problem.scales)
         self.clock = np.zeros(len(Clock))
         self.clock[Clock.TIME] = time
@@ -87,6 +94,14 @@ class ScipyMarch:
             self._record_step(grid)
         return None
 
+    def _look_closely(self, dense, begin, step):
+        """Raise the greatest forces of a step by those at more instants in it."""
+        forces = force_count(self.problem.model.count)
+        for i in range(1, CLOSE_INTERVALS):
+            at = begin + i / CLOSE_INTERVALS * step
+            self._forces_at(at, dense(at), self.work.probe, self.work.spare)
+            raise_tops(self.work.spare, self.recording.trackers, forces)
+
     def _record_step(self, grid):
         """Maxima, episodes and samples of the step just made."""
         solver, work, recording = self.solver, self.work, self.recording
@@ -96,7 +111,13 @@ class ScipyMarch:
         middle = solver.t_old + 0.5 * step
         self._forces_at(middle, dense(middle), work.probe, work.inside)
         count = self.problem.model.count
-        catch_maxima(work, recording.trackers, force_count(count))
+        trackers = recording.trackers
+        forces = force_count(count)
+        step_tops(work, trackers, forces)
+        if wants_close_look(trackers, count, self.clock[Clock.LARGEST]):
+            self._look_closely(dense, solver.t_old, step)
+        greatest = catch_maxima(trackers, count, forces)
+        self.clock[Clock.LARGEST] = max(self.clock[Clock.LARGEST], greatest)
         rows = track_episodes(
             solver.t_old, step, count, work, recording.trackers, recording.table, 0
         )

@@ -5,7 +5,8 @@ import time
 import numpy as np
 
 from rollsim.errors import RunError
-from rollsim.kernels.march import Clock, Trail, march_trail
+from rollsim.kernels.control import Clock
+from rollsim.kernels.march import Trail, march_trail
 from rollsim.simulation.dormand_prince import DormandPrinceBlocks
 
 _WARM_UP = 300

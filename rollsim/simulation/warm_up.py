@@ -1,6 +1,6 @@
 """Compile every kernel of a run once, so that processes side by side find them on the disk.
 
-    python -m rollsim.simulation.warm_up
+python -m rollsim.simulation.warm_up
 """
 
 from rollsim.case.read import parse_case

@@ -110,16 +110,16 @@ WRONG_GEOMETRY = [
         ],
     ),
     (
-        "guidance = \"outer_ring\"",
-        "guidance = \"outer_ring\"\nland_width_mm = 6",
+        'guidance = "outer_ring"',
+        'guidance = "outer_ring"\nland_width_mm = 6',
         [
             "screen.toml, line 21: cage.land_width_mm = 6: must be at most the thickness of "
             "the cage rings, 5 mm",
         ],
     ),
     (
-        "guidance = \"outer_ring\"",
-        "guidance = \"outer_ring\"\ncover_load_diameter_mm = 200",
+        'guidance = "outer_ring"',
+        'guidance = "outer_ring"\ncover_load_diameter_mm = 200',
         [
             "screen.toml, line 21: cage.cover_load_diameter_mm = 200: must lie on the cover "
             "ring, from 178 to 198 mm",
@@ -158,16 +158,16 @@ WRONG_GEOMETRY = [
         ],
     ),
     (
-        "kind = \"steel_rivet\"\ndiameter_mm = 5.0",
-        "kind = \"integral_tenon\"\ntangential_width_mm = 8.6\nradial_height_mm = 4.8",
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "integral_tenon"\ntangential_width_mm = 8.6\nradial_height_mm = 4.8',
         [
             "screen.toml, line 24: cage.closure.tangential_width_mm = 8.6: tenon is wider "
             "than the bar: the bar is 8.11 mm wide on the circle of 190 mm",
         ],
     ),
     (
-        "kind = \"steel_rivet\"\ndiameter_mm = 5.0",
-        "kind = \"integral_tenon\"\ntangential_width_mm = 7\nradial_height_mm = 4.8\n"
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "integral_tenon"\ntangential_width_mm = 7\nradial_height_mm = 4.8\n'
         "root_fillet_mm = 1",
         [
             "screen.toml, line 26: cage.closure.root_fillet_mm = 1: fillet is wider than the "
@@ -175,8 +175,8 @@ WRONG_GEOMETRY = [
         ],
     ),
     (
-        "kind = \"steel_rivet\"\ndiameter_mm = 5.0",
-        "kind = \"integral_tenon\"\ntangential_width_mm = 5.6\nradial_height_mm = 9.0",
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "integral_tenon"\ntangential_width_mm = 5.6\nradial_height_mm = 9.0',
         [
             "screen.toml, line 26: cage.closure.circle_diameter_mm = 190.0: tenon of 9 mm on "
             "a circle of 190 mm comes too close to the edge of the cage ring (178 to 198 "
@@ -185,7 +185,7 @@ WRONG_GEOMETRY = [
     ),
     (
         "[duty]",
-        "[solver]\nlocked = [\"cage_x\", \"cage_y\", \"cage_x\"]\n[duty]",
+        '[solver]\nlocked = ["cage_x", "cage_y", "cage_x"]\n[duty]',
         [
             "screen.toml, line 33: solver.locked = ['cage_x', 'cage_y', 'cage_x']: 'cage_x' "
             "is named twice",
@@ -193,7 +193,7 @@ WRONG_GEOMETRY = [
     ),
     (
         "[duty]",
-        "[solver]\nlocked = [\"cage_q\"]\n[duty]",
+        '[solver]\nlocked = ["cage_q"]\n[duty]',
         [
             "screen.toml, line 33: solver.locked = ['cage_q']: must be a list of any of "
             "'roller_x', 'roller_y', 'roller_z', 'roller_tilt_x', 'roller_tilt_y', "
@@ -227,8 +227,8 @@ WRONG_GEOMETRY = [
     ),
     (
         "pitch_diameter_mm = 182.0",
-        "pitch_diameter_mm = 182.0\nmisalignment_mrad = [0, 80]\nflanges = [\"outer_base\", "
-        "\"outer_base\"]\nflange_height_mm = 14",
+        'pitch_diameter_mm = 182.0\nmisalignment_mrad = [0, 80]\nflanges = ["outer_base", '
+        '"outer_base"]\nflange_height_mm = 14',
         [
             (
                 "screen.toml, line 9: bearing.misalignment_mrad = [0, 80]: each tilt must be "

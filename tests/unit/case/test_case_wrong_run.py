@@ -37,7 +37,7 @@ WRONG_RUN = [
         ],
     ),
     (
-        "psd_unit = \"g2/Hz\"\n",
+        'psd_unit = "g2/Hz"\n',
         "",
         [
             "screen.toml, line 40: vibration[1].psd = [[20.0, 0.01], [80.0, 0.04], [500.0, "
@@ -46,39 +46,38 @@ WRONG_RUN = [
         ],
     ),
     (
-        "psd_unit = \"g2/Hz\"\n",
-        "psd_unit = \"g2/Hz\"\nenvironment = \"minimum_workmanship\"\n",
+        'psd_unit = "g2/Hz"\n',
+        'psd_unit = "g2/Hz"\nenvironment = "minimum_workmanship"\n',
         [
             "screen.toml, line 47: vibration[1].environment = 'minimum_workmanship': give "
             "either psd or environment, not both in one source",
         ],
     ),
     (
-        "psd_unit = \"g2/Hz\"\n",
-        "psd_unit = \"g^2/Hz\"\n",
+        'psd_unit = "g2/Hz"\n',
+        'psd_unit = "g^2/Hz"\n',
         [
             "screen.toml, line 46: vibration[1].psd_unit = 'g^2/Hz': must be one of 'g2/Hz', "
             "'(m/s2)2/Hz'; did you mean 'g2/Hz'?",
         ],
     ),
     (
-        "axis = \"y\"",
-        "axis = [\"y\", \"y\"]",
+        'axis = "y"',
+        'axis = ["y", "y"]',
         [
             "screen.toml, line 39: vibration[1].axis = ['y', 'y']: names an axis twice",
         ],
     ),
     (
-        "axis = \"y\"",
+        'axis = "y"',
         "axis = []",
         [
-            "screen.toml, line 39: vibration[1].axis = []: must name at least one of 'x', "
-            "'y', 'z'",
+            "screen.toml, line 39: vibration[1].axis = []: must name at least one of 'x', 'y', 'z'",
         ],
     ),
     (
-        "axis = \"y\"",
-        "axis = [\"x\", \"z\"]",
+        'axis = "y"',
+        'axis = ["x", "z"]',
         [
             "screen.toml, line 39: vibration[1].axis = ['x', 'z']: planar motion takes no "
             "vibration along z: give solver.motion = 'spatial' or leave 'z' out",
@@ -133,7 +132,7 @@ WRONG_RUN = [
     ),
     (
         "[duty]",
-        "[lubricant]\nraceway_traction = \"four_parameter\"\n[duty]",
+        '[lubricant]\nraceway_traction = "four_parameter"\n[duty]',
         [
             "screen.toml, line 32: [lubricant] needs 'four_parameter' = [A, B, C, D] (-, "
             "s/m, s/m, -) with raceway_traction = 'four_parameter'",
@@ -141,8 +140,7 @@ WRONG_RUN = [
     ),
     (
         "[duty]",
-        "[lubricant]\nraceway_traction = \"four_parameter\"\nfour_parameter = [1, 2, 3, 4]\n"
-        "[duty]",
+        '[lubricant]\nraceway_traction = "four_parameter"\nfour_parameter = [1, 2, 3, 4]\n[duty]',
         [
             "screen.toml, line 34: lubricant.four_parameter = [1, 2, 3, 4]: A + D is the "
             "friction without slip and must be 0, but is 5",
@@ -150,7 +148,7 @@ WRONG_RUN = [
     ),
     (
         "length_mm = 44.0",
-        "length_mm = 44.0\nmaterial = \"bearing_stel\"",
+        'length_mm = 44.0\nmaterial = "bearing_stel"',
         [
             "screen.toml, line 14: roller.material = 'bearing_stel': unknown material; "
             "known: 'bearing_steel', 'CuZn40Pb2', 'C86300', 'rivet_steel', or describe it in "
@@ -174,8 +172,8 @@ WRONG_RUN = [
         ],
     ),
     (
-        "psd_unit = \"g2/Hz\"",
-        "environment = \"minimum_workmanshp\"",
+        'psd_unit = "g2/Hz"',
+        'environment = "minimum_workmanshp"',
         [
             (
                 "screen.toml, line 40: vibration[1].psd = [[20.0, 0.01], [80.0, 0.04], "
@@ -200,7 +198,7 @@ WRONG_RUN = [
     ),
     (
         "[[vibration]]",
-        "[[vibration]]\nkind = \"sine\"\naxis = \"x\"\nfrequency_Hz = 50\n[[vibration]]",
+        '[[vibration]]\nkind = "sine"\naxis = "x"\nfrequency_Hz = 50\n[[vibration]]',
         [
             "screen.toml, line 37: [[vibration]] number 1 needs 'amplitude_g' or "
             "'amplitude_m_per_s2'",
@@ -208,7 +206,7 @@ WRONG_RUN = [
     ),
     (
         "[[vibration]]",
-        "[[vibration]]\nkind = \"sine\"\naxis = \"z\"\nfrequency_Hz = 50\namplitude_g = 1\n"
+        '[[vibration]]\nkind = "sine"\naxis = "z"\nfrequency_Hz = 50\namplitude_g = 1\n'
         "amplitude_m_per_s2 = 10\n[[vibration]]",
         [
             (
@@ -223,7 +221,7 @@ WRONG_RUN = [
     ),
     (
         "[[vibration]]",
-        "[[vibration]]\nkind = \"exciter\"\nthrow_mm = 5\nspeed_rpm = 0\n[[vibration]]",
+        '[[vibration]]\nkind = "exciter"\nthrow_mm = 5\nspeed_rpm = 0\n[[vibration]]',
         [
             (
                 "screen.toml, line 37: [[vibration]] number 1 needs 'throw_is' (whether "
@@ -237,8 +235,8 @@ WRONG_RUN = [
         ],
     ),
     (
-        "guidance = \"outer_ring\"",
-        "guidance = \"inner_ring\"\nmaterial = \"my_brass\"\n[material.my_brass]\n"
+        'guidance = "outer_ring"',
+        'guidance = "inner_ring"\nmaterial = "my_brass"\n[material.my_brass]\n'
         "youngs_modulus_GPa = 100\npoisson = 0.3\ndensity_kg_per_m3 = 8400",
         [
             "screen.toml, line 22: [material.my_brass] needs 'yield_MPa', 'ultimate_MPa', "
@@ -256,7 +254,7 @@ WRONG_RUN = [
     ),
     (
         "[duty]",
-        "[solver]\nmotion = \"spatial\"\n[duty]\ntilting_moment_Nm = [1e9, 0]",
+        '[solver]\nmotion = "spatial"\n[duty]\ntilting_moment_Nm = [1e9, 0]',
         [
             "screen.toml, line 35: duty.tilting_moment_Nm = [1000000000.0, 0]: each part "
             "must be from -1e+08 to 1e+08 N m",

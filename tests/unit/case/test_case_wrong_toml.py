@@ -29,7 +29,7 @@ WRONG_TOML = [
         ],
     ),
     (
-        "guidance = \"outer_ring\"",
+        'guidance = "outer_ring"',
         "guidance = outer_ring",
         [
             "screen.toml, line 20: not valid TOML, column 12: text needs double quotes, true "

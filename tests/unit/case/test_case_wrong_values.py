@@ -6,7 +6,7 @@ import pytest
 WRONG_VALUES = [
     (
         "diameter_mm = 26.0",
-        "diameter_mm = \"abc\"",
+        'diameter_mm = "abc"',
         [
             "screen.toml, line 12: roller.diameter_mm = 'abc': must be a number in mm, "
             "greater than 0, at most 5000",
@@ -91,31 +91,30 @@ WRONG_VALUES = [
         ],
     ),
     (
-        "guidance = \"outer_ring\"",
-        "guidance = \"outer_rings\"",
+        'guidance = "outer_ring"',
+        'guidance = "outer_rings"',
         [
             "screen.toml, line 20: cage.guidance = 'outer_rings': must be one of "
             "'outer_ring', 'inner_ring', 'roller'; did you mean 'outer_ring'?",
         ],
     ),
     (
-        "name = \"cage on a screen\"",
-        "name = \"\"",
+        'name = "cage on a screen"',
+        'name = ""',
         [
-            "screen.toml, line 2: case.name = '': must be text, at most 200 characters, not "
-            "empty",
+            "screen.toml, line 2: case.name = '': must be text, at most 200 characters, not empty",
         ],
     ),
     (
-        "kind = \"steel_rivet\"",
-        "kind = \"steel_rivets\"",
+        'kind = "steel_rivet"',
+        'kind = "steel_rivets"',
         [
             "screen.toml, line 23: cage.closure.kind = 'steel_rivets': must be one of "
             "'steel_rivet', 'integral_tenon', 'one_piece'; did you mean 'steel_rivet'?",
         ],
     ),
     (
-        "kind = \"steel_rivet\"\n",
+        'kind = "steel_rivet"\n',
         "",
         [
             "screen.toml, line 22: [cage.closure] needs 'kind': one of 'steel_rivet', "
@@ -145,8 +144,8 @@ WRONG_VALUES = [
         ],
     ),
     (
-        "kind = \"psd\"",
-        "kind = \"random\"",
+        'kind = "psd"',
+        'kind = "random"',
         [
             "screen.toml, line 38: vibration[1].kind = 'random': must be one of 'psd', "
             "'sine', 'exciter'",
@@ -156,8 +155,7 @@ WRONG_VALUES = [
         "[[vibration]]",
         "[vibration]",
         [
-            "screen.toml, line 37: write [[vibration]] in double brackets, once for each "
-            "source",
+            "screen.toml, line 37: write [[vibration]] in double brackets, once for each source",
         ],
     ),
     (
@@ -168,15 +166,15 @@ WRONG_VALUES = [
         ],
     ),
     (
-        "axis = \"y\"",
-        "axis = [\"y\", \"w\"]",
+        'axis = "y"',
+        'axis = ["y", "w"]',
         [
             "screen.toml, line 39: vibration[1].axis = ['y', 'w']: must be one of 'x', 'y', "
             "'z', or a list of them",
         ],
     ),
     (
-        "axis = \"y\"",
+        'axis = "y"',
         "axis = 3",
         [
             "screen.toml, line 39: vibration[1].axis = 3: must be one of 'x', 'y', 'z', or a "
@@ -185,7 +183,7 @@ WRONG_VALUES = [
     ),
     (
         "    [80.0, 0.04],\n",
-        "    [80.0, \"much\"],\n",
+        '    [80.0, "much"],\n',
         [
             "screen.toml, line 42: vibration[1].psd[2] = [80.0, 'much']: must be a pair of "
             "numbers [frequency in Hz, density]",
@@ -216,7 +214,7 @@ WRONG_VALUES = [
     ),
     (
         "[duty]",
-        "[duty]\ngravity = \"yes\"\ntilting_moment_Nm = [1.0]",
+        '[duty]\ngravity = "yes"\ntilting_moment_Nm = [1.0]',
         [
             "screen.toml, line 33: duty.gravity = 'yes': must be true or false",
             (

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from rollsim.kernels.end_contact import end_point, end_side
-from rollsim.kernels.pocket import bar_slice, bar_spatial, tilted_frame
+from rollsim.kernels.pocket import tilted_frame
+from rollsim.kernels.pocket_spatial import bar_slice, bar_spatial
 from rollsim.kernels.round_contact import (
     angular_velocity,
     contact_force,

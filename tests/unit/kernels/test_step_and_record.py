@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import RK45
 
-from rollsim.kernels.march import first_bad, next_factor
+from rollsim.kernels.control import first_bad, next_factor
 from rollsim.kernels.record import Recorder, catch_maxima, parabola_peak, track_episodes
 from rollsim.kernels.step import Workspace, advance_stages, dense_state, dense_weights
 
