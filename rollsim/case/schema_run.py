@@ -168,6 +168,23 @@ class Duty(Section):
         ge=-360,
         le=360,
     )
+    rotating_load_kN: float = assumed(
+        0.0,
+        "radial load that turns with the inner ring (unbalance)",
+        "kN",
+        why="no unbalance given",
+        effect="turns the load zone with the shaft, as in vibrating screens",
+        ge=0,
+        le=1e5,
+    )
+    rotating_load_phase_deg: float = assumed(
+        0.0,
+        "direction of the rotating load at time zero",
+        "degrees",
+        why="starts along +x",
+        ge=-360,
+        le=360,
+    )
     axial_load_kN: float = assumed(
         0.0, "axial load on the inner ring (+z)", "kN", why="no axial load", ge=-1e5, le=1e5
     )

@@ -39,6 +39,33 @@ def uniform_acceleration(time, duty, shaking):
 
 
 @inline_kernel
+def radial_load(time, duty):
+    """Radial load on the inner ring: the steady part and the part that turns with the ring.
+
+    F = F_steady + F_rotating (cos(omega_i t + phase), sin(omega_i t + phase))
+
+    Parameters
+    ----------
+    time : float, s
+        Time t.
+    duty : Duty
+        Loads and speed.
+
+    Returns
+    -------
+    fx : float
+        N.
+    fy : float
+        Likewise.
+    """
+    angle = duty.inner_speed * time + duty.rotating_phase
+    return (
+        duty.force_x + duty.rotating_force * math.cos(angle),
+        duty.force_y + duty.rotating_force * math.sin(angle),
+    )
+
+
+@inline_kernel
 def rotating_frame(x, y, vx, vy, carrier_speed):
     """Centrifugal (about the origin) and Coriolis acceleration in the carrier frame.
 

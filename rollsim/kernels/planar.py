@@ -2,7 +2,13 @@
 
 import math
 
-from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame, uniform_acceleration
+from rollsim.kernels.driving import (
+    cage_drag,
+    radial_load,
+    roller_drag,
+    rotating_frame,
+    uniform_acceleration,
+)
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.pocket import bar_film, bar_planar
 from rollsim.kernels.round_contact import round_planar
@@ -289,7 +295,8 @@ def planar_rhs(time, y, dy, out, model):
     on_cage = (-film[0] - touch[0], -film[1] - touch[1], film[3] + touch[3])
     on_ring = (-pi[0], -pi[1], pi[3])
     totals = (*on_cage, *on_ring, po[3], heat, energy, work, impulse + po[2])
-    _planar_bodies(y, dy, out, model, (ax, ay), (cage, outer, inner), totals)
+    driving = (ax, ay, *radial_load(time, duty))
+    _planar_bodies(y, dy, out, model, driving, (cage, outer, inner), totals)
 
 
 @inline_kernel
@@ -326,7 +333,7 @@ def _roller_rates(y, dy, uniform, model):
 
 
 @inline_kernel
-def _planar_bodies(y, dy, out, model, uniform, bodies, totals):
+def _planar_bodies(y, dy, out, model, driving, bodies, totals):
     """Rates of the cage, the inner ring and the ledger."""
     z = model.count
     duty = model.duty
@@ -354,8 +361,8 @@ def _planar_bodies(y, dy, out, model, uniform, bodies, totals):
     impulse += dm
     work_guide = on_guide * guide_speed(model)
     fx, fy = rotating_frame(cage.x, cage.y, cage.vx, cage.vy, duty.carrier_speed)
-    fx = (fx + uniform[0]) * model.cage.mass
-    fy = (fy + uniform[1]) * model.cage.mass
+    fx = (fx + driving[0]) * model.cage.mass
+    fy = (fy + driving[1]) * model.cage.mass
     work += fx * cage.vx + fy * cage.vy
     impulse += cage.x * fy - cage.y * fx
     held = -(cm + dm) * (1.0 - free[5])
@@ -368,8 +375,8 @@ def _planar_bodies(y, dy, out, model, uniform, bodies, totals):
     dy[c + 4] = (cfy + fy) / model.cage.mass * free[4]
     dy[c + 5] = (cm + dm) / model.cage.axial * free[5]
     fx, fy = rotating_frame(inner.x, inner.y, inner.vx, inner.vy, duty.carrier_speed)
-    fx = (fx + uniform[0]) * model.ring.mass + duty.force_x
-    fy = (fy + uniform[1]) * model.ring.mass + duty.force_y
+    fx = (fx + driving[0]) * model.ring.mass + driving[2]
+    fy = (fy + driving[1]) * model.ring.mass + driving[3]
     work += fx * inner.vx + fy * inner.vy
     dfx = -drag.rotor * inner.vx
     dfy = -drag.rotor * inner.vy

@@ -3,7 +3,13 @@
 import math
 
 from rollsim.kernels.bodies import along_axis, cage_body, ring_body, roller_body, tilt_rates
-from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame, uniform_acceleration
+from rollsim.kernels.driving import (
+    cage_drag,
+    radial_load,
+    roller_drag,
+    rotating_frame,
+    uniform_acceleration,
+)
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.planar import guide_speed
 from rollsim.kernels.round_contact import add, no_wrench, reaction, round_spatial
@@ -75,7 +81,8 @@ def spatial_rhs(time, y, dy, out, model):
         energy += total.energy
     on_bodies = (on_cage, on_inner, on_outer)
     sums = (work, heat, energy, impulse)
-    _spatial_bodies(dy, out, model, uniform, (cage, inner, outer), on_bodies, sums)
+    driving = (*uniform, *radial_load(time, duty))
+    _spatial_bodies(dy, out, model, driving, (cage, inner, outer), on_bodies, sums)
 
 
 @inline_kernel
@@ -113,7 +120,7 @@ def _roller_rates(j, body, total, uniform, dy, model):
 
 
 @inline_kernel
-def _spatial_bodies(dy, out, model, uniform, bodies, on_bodies, sums):
+def _spatial_bodies(dy, out, model, driving, bodies, on_bodies, sums):
     """Add the guidance lands, then write the rates of cage, inner ring and ledger."""
     z = model.count
     cage, inner, outer = bodies
@@ -131,11 +138,11 @@ def _spatial_bodies(dy, out, model, uniform, bodies, on_bodies, sums):
         else:
             on_outer = add(on_outer, back)
             impulse += cage.x * land.fy - cage.y * land.fx + land.mz
-    w, h, i = _cage_rates(dy, cage, on_cage, uniform, model)
+    w, h, i = _cage_rates(dy, cage, on_cage, driving, model)
     work += w
     heat += h
     impulse += i
-    w, h, i = _ring_rates(dy, inner, on_inner, uniform, model)
+    w, h, i = _ring_rates(dy, inner, on_inner, driving, model)
     work += w - along_axis(on_inner, inner) * inner.spin - along_axis(on_outer, outer) * outer.spin
     heat += h
     impulse += i
@@ -182,7 +189,7 @@ def _cage_rates(dy, cage, total, uniform, model):
 
 
 @inline_kernel
-def _ring_rates(dy, ring, contact, uniform, model):
+def _ring_rates(dy, ring, contact, driving, model):
     """Write the rates of the inner ring; return work rate, damping heat, external moment."""
     z = model.count
     free = model.tables.free
@@ -190,9 +197,9 @@ def _ring_rates(dy, ring, contact, uniform, model):
     drag = model.drag
     m = model.ring.mass
     fx, fy = rotating_frame(ring.x, ring.y, ring.vx, ring.vy, duty.carrier_speed)
-    fx = (fx + uniform[0]) * m + duty.force_x
-    fy = (fy + uniform[1]) * m + duty.force_y
-    fz = uniform[2] * m + duty.force_z
+    fx = (fx + driving[0]) * m + driving[3]
+    fy = (fy + driving[1]) * m + driving[4]
+    fz = driving[2] * m + duty.force_z
     mx = duty.moment_x
     my = duty.moment_y
     gx = -drag.rotor * ring.vx

@@ -220,6 +220,8 @@ class Duty(NamedTuple):
     force_x: float
     force_y: float
     force_z: float
+    rotating_force: float
+    rotating_phase: float
     moment_x: float
     moment_y: float
     gravity: float

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field
 import numpy as np
 
 from rollsim.case.schema import Assumption
+from rollsim.kernels.driving import radial_load
 from rollsim.kernels.layout import LOCK_NAMES
 from rollsim.kernels.types import Drag, Duty, Inertia, Model, Shaking, Tables
 from rollsim.model import pairs
@@ -181,10 +182,11 @@ def _statics(case, azimuths, cage_speed):
     duty = _duty(case)
     weight = ring.mass * duty.gravity
     lift = ring.mass * duty.carrier_speed**2 * duty.carrier_radius
+    force_x, force_y = radial_load(0.0, duty)
     load = np.array(
         [
-            duty.force_x + weight * math.cos(duty.gravity_angle),
-            duty.force_y + weight * math.sin(duty.gravity_angle) + lift,
+            force_x + weight * math.cos(duty.gravity_angle),
+            force_y + weight * math.sin(duty.gravity_angle) + lift,
         ]
     )
     return static_equilibrium(contacts, azimuths, load)
@@ -277,6 +279,8 @@ def _duty(case):
         force_x=load * math.cos(angle),
         force_y=load * math.sin(angle),
         force_z=KN * duty.axial_load_kN,
+        rotating_force=KN * duty.rotating_load_kN,
+        rotating_phase=DEG * duty.rotating_load_phase_deg,
         moment_x=float(moment_x),
         moment_y=float(moment_y),
         gravity=G0 if duty.gravity else 0.0,

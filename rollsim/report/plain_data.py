@@ -115,10 +115,13 @@ def percent(share: float, digits: int = 1) -> str:
 
     Examples
     --------
-    >>> percent(0.1234)
-    '12.3 %'
+    >>> percent(0.1234), percent(-1e-9)
+    ('12.3 %', '0.0 %')
     """
-    return "-" if math.isnan(share) else f"{100.0 * share:.{digits}f} %"
+    if math.isnan(share):
+        return "-"
+    # Adding 0 turns a rounded -0 into 0.
+    return f"{round(100.0 * share, digits) + 0.0:.{digits}f} %"
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:

@@ -21,10 +21,12 @@ from rollsim.report.style import (
     new_figure,
     save_figure,
 )
+from rollsim.report.whirl_text import coarse_note
 
 _CELLS = 120
-_LAST_TURNS = 1.0
 _LAST_POINTS = 4000
+# A spectrum with fewer frequencies than this is drawn with a dot at each.
+_FEW_FREQUENCIES = 150
 _TIME_BLOCKS = 600
 _SPECTRUM_BLOCKS = 4000
 # The spectrum is shown down to this share of its greatest value.
@@ -61,14 +63,14 @@ def draw_orbit(history, result: WhirlResult, path: str | Path) -> Picture:
     with drawing():
         figure = new_figure("triple")
         top, middle, bottom = figure.subplots(3, 1, height_ratios=[2.0, 1.0, 1.15])
-        _draw_path(figure, top, orbit, result)
+        every = _draw_path(figure, top, orbit, result)
         span = _draw_eccentricity(middle, orbit)
         step = _draw_spectrum(bottom, result)
-        return save_figure(figure, path, _caption(result, orbit, span, step))
+        return save_figure(figure, path, _caption(result, (every, span, step)))
 
 
-def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
-    """Orbit to scale in its clearance circle: density of all samples and the last turns."""
+def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> int:
+    """Density of all samples to scale, and the last turn; returns its samples to a point."""
     from matplotlib.colors import LogNorm
     from matplotlib.patches import Circle
 
@@ -89,10 +91,8 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
     # On top of everything: an orbit along the land would hide it.
     axes.add_patch(Circle((0.0, 0.0), 1.0, fill=False, color="black", lw=0.8, zorder=5))
     axes.plot([], [], color="black", lw=0.8, label="land")
-    last = _last_turns(orbit, result)
-    axes.plot(
-        last.real, last.imag, color=COLOURS["vermilion"], lw=1.0, alpha=0.9, label="last turn"
-    )
+    last, name, every = _last_turn(orbit, result)
+    axes.plot(last.real, last.imag, color=COLOURS["vermilion"], lw=1.0, alpha=0.9, label=name)
     axes.plot(last.real[-1:], last.imag[-1:], "o", ms=5, color=COLOURS["vermilion"])
     axes.plot([0.0], [0.0], "+", ms=10, mew=1.4, color="black")
     axes.set_aspect("equal")
@@ -106,14 +106,21 @@ def _draw_path(figure, axes, orbit: Orbit, result: WhirlResult) -> None:
     axes.legend(
         loc="upper right", handlelength=1.0, borderpad=0.25, borderaxespad=0.2, fontsize=9.5
     )
+    return every
 
 
-def _last_turns(orbit: Orbit, result: WhirlResult) -> np.ndarray:
-    """The last turn of the cage or of the orbit, whichever is quicker."""
+def _last_turn(orbit: Orbit, result: WhirlResult) -> tuple[np.ndarray, str, int]:
+    """Path of the last turn of cage or orbit, whichever is quicker; its name; samples to a point.
+
+    A run that is shorter than a turn is taken whole and called so.
+    """
     speeds = [abs(s) for s in (result.cage_speed, result.whirl_speed) if np.isfinite(s)]
-    fastest = max([*speeds, 1e-9])
-    begin = orbit.time[-1] - _LAST_TURNS * 2.0 * np.pi / fastest
-    return orbit.position[max(np.searchsorted(orbit.time, begin), len(orbit.time) - _LAST_POINTS) :]
+    begin = orbit.time[-1] - 2.0 * np.pi / max([*speeds, 1e-9])
+    path = orbit.position[np.searchsorted(orbit.time, begin) :]
+    every = -(-len(path) // _LAST_POINTS)
+    # Counted from the end: the last sample is always drawn.
+    thinned = path[::-1][::every][::-1]
+    return thinned, "last turn" if begin > orbit.time[0] else "all, less than a turn", every
 
 
 def _draw_eccentricity(axes, orbit: Orbit) -> float:
@@ -154,7 +161,9 @@ def _draw_spectrum(axes, result: WhirlResult) -> float:
         0.5 * (blocks.edges[:-1] + blocks.edges[1:] - 1), np.arange(len(frequency)), frequency
     )
     _draw_lines(axes, result, reach)
-    axes.plot(middle, np.maximum(blocks.high, 1e-300), color=COLOURS["blue"], lw=1.2)
+    marker = "." if len(middle) < _FEW_FREQUENCIES else "None"
+    density = np.maximum(blocks.high, 1e-300)
+    axes.plot(middle, density, marker=marker, color=COLOURS["blue"], lw=1.2)
     axes.set_yscale("log")
     lowest = 0.3 * float(blocks.high.min())
     axes.set_ylim(max(_SPECTRUM_RANGE * greatest, lowest), 4.0 * greatest)
@@ -222,16 +231,18 @@ def _draw_lines(axes, result: WhirlResult, reach: float) -> None:
             )
 
 
-def _caption(result: WhirlResult, orbit: Orbit, span: float, step: float) -> str:
-    """Words below the three panels."""
-    samples = len(orbit.time)
+def _caption(result: WhirlResult, reduced: tuple[int, float, float]) -> str:
+    """Words below the panels; `reduced`: samples to a point, block lengths in s and in Hz."""
+    every, span, step = reduced
     return caption_text(
         result.case_name,
-        f"{result.start:g} s to {result.end:g} s; 1 clearance = {number(1e6 * orbit.clearance)} um"
+        f"{result.start:g} s to {result.end:g} s; 1 clearance = {number(1e6 * result.clearance)} um"
         f" ({result.guide}); equal scales in x and y",
-        f"Blue: density of all {samples} samples",
+        "Blue: density of all samples",
+        f"Line: one of {every} samples" if every > 1 else "",
         f"Eccentricity: extremes of blocks of {number(1e3 * span)} ms, so peaks survive",
         f"Spectrum: {result.spectrum.averages} averages, step {number(result.spectrum.step)} Hz,"
         f" maxima over {number(step)} Hz; {_DOTTED_ALSO}",
+        coarse_note(result),
         "Frequency scale linear as far as the ring speed, logarithmic beyond",
     )

@@ -6,7 +6,12 @@ import math
 from dataclasses import asdict
 
 from rollsim.analysis.slip import Slip
-from rollsim.analysis.spectra import KinematicLine, SpectrumPeak, strongest_peaks
+from rollsim.analysis.spectra import (
+    FEWEST_LINES_PER_TURN,
+    KinematicLine,
+    SpectrumPeak,
+    strongest_peaks,
+)
 from rollsim.analysis.whirl import WhirlResult
 from rollsim.report.plain_data import CAUTION, json_ready, number, percent, table, wrapped
 
@@ -187,7 +192,32 @@ def _spectrum_lines(result: WhirlResult) -> list[str]:
     ]
     lines = table(["line Hz", "share of power"], [row[:2] for row in rows])
     nearest = ["nearest known line within one step", *(row[2] for row in rows)]
-    return [title, *(f"{a}  {b}".rstrip() for a, b in zip(lines, nearest, strict=True))]
+    rows = [f"{a}  {b}".rstrip() for a, b in zip(lines, nearest, strict=True)]
+    return [title, *rows, *wrapped(f"  {coarse_note(result)}")]
+
+
+def coarse_note(result: WhirlResult) -> str:
+    """Return what a spectrum of few turns cannot tell.
+
+    Parameters
+    ----------
+    result : WhirlResult
+        Result of `rollsim.analysis.whirl.whirl`.
+
+    Returns
+    -------
+    str
+        A sentence; empty where the step is fine enough for the cage speed.
+    """
+    step, cage = result.spectrum.step, abs(result.cage_speed) / (2.0 * math.pi)
+    # A section is a whole number of samples: its step is a little off the wanted one.
+    if not cage > 0.0 or step <= 1.05 * cage / FEWEST_LINES_PER_TURN:
+        return ""
+    turns = cage * result.duration
+    return (
+        f"Only {turns:.1f} cage turns: frequencies nearer than {number(2.0 * step)} Hz"
+        " cannot be told apart."
+    )
 
 
 def line_name(peak: SpectrumPeak, lines: tuple[KinematicLine, ...], step: float) -> str:
