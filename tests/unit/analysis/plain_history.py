@@ -89,6 +89,7 @@ def plain_history(samples=4001, rate=1000.0, rollers=6, cage_speed=50.0, guidanc
         "epicyclic_cage_speed_rad_per_s": cage_speed,
         "epicyclic_roller_spin_rad_per_s": -6.0 * cage_speed,
         "inner_speed_rad_per_s": 2.4 * cage_speed,
+        "outer_speed_rad_per_s": 0.0,
         "assumptions": "[]",
     }
     case = SimpleNamespace(

@@ -10,6 +10,7 @@ from rollsim.analysis.spectra import (
     section_length,
     strongest_peaks,
 )
+from rollsim.model.kinematics import characteristic_frequencies
 
 RATE = 2000.0
 
@@ -72,6 +73,33 @@ def test_sections_resolve_the_cage_speed_where_the_run_is_long_enough():
     assert section_length(1_000_000, 5000.0, 0.0) <= 1_000_000
 
 
+def lines_of(*hertz):
+    """Lines by name for cage, inner and outer ring speeds in Hz, 18 rollers."""
+    cage, *rings = (2.0 * np.pi * value for value in hertz)
+    return {line.name: line.frequency for line in kinematic_lines(cage, rings, 18)}
+
+
 def test_kinematic_lines_carry_the_sense_of_rotation():
-    lines = kinematic_lines(-2.0 * np.pi * 8.0, -2.0 * np.pi * 20.0, 18)
-    assert [line.frequency for line in lines] == pytest.approx([-8.0, -20.0, -144.0, -216.0])
+    assert list(lines_of(-8.0, -20.0, 0.0).values()) == pytest.approx([-8.0, -20.0, -144.0, -216.0])
+
+
+def test_lines_of_a_turning_outer_ring_agree_with_the_bearing_kinematics():
+    # Planet bearing: the inner ring stands, rollers of 40 mm on 280 mm; speeds in Hz.
+    inner, outer = 0.0, -46.8 / 60.0
+    found = characteristic_frequencies((inner, 2.0 * np.pi * outer), 18, 0.04, 0.28)
+    lines = lines_of(-found.cage, inner, outer)
+    assert "inner ring speed" not in lines
+    assert lines["outer ring speed"] == pytest.approx(-found.outer)
+    assert lines["roller passing, outer ring"] == pytest.approx(found.outer_pass)
+    assert lines["roller passing, inner ring"] == pytest.approx(found.inner_pass)
+
+
+def test_what_stands_still_has_no_line():
+    # Rings that turn against each other so that the cage stands.
+    assert list(lines_of(0.0, 20.0, -15.0)) == [
+        "inner ring speed",
+        "outer ring speed",
+        "roller passing, outer ring",
+        "roller passing, inner ring",
+    ]
+    assert lines_of(0.0, 0.0, 0.0) == {}
