@@ -12,12 +12,8 @@ from rollsim.report.whirl_figures import draw_orbit
 
 
 @pytest.fixture
-def drawn(plain, tmp_path, monkeypatch):
-    """Figure of a long orbit with a single touch of the land, and its caption."""
-    history = plain.plain_history(samples=100_001)
-    z = 0.5 * np.exp(20j * history.time)
-    z[70_000] = 0.0 + 1.02j
-    plain.set_orbit(history, z, 20j * z)
+def draw(tmp_path, monkeypatch):
+    """Draws the whirl of a history; gives figure and picture."""
     kept = []
     save = whirl_figures.save_figure
 
@@ -26,8 +22,22 @@ def drawn(plain, tmp_path, monkeypatch):
         return save(figure, path, caption)
 
     monkeypatch.setattr(whirl_figures, "save_figure", keep)
-    picture = draw_orbit(history, whirl(history), tmp_path / "orbit")
-    return kept[0], picture
+
+    def drawing(history):
+        picture = draw_orbit(history, whirl(history), tmp_path / "orbit")
+        return kept[-1], picture
+
+    return drawing
+
+
+@pytest.fixture
+def drawn(plain, draw):
+    """Figure of a long orbit with a single touch of the land, and its caption."""
+    history = plain.plain_history(samples=100_001)
+    z = 0.5 * np.exp(20j * history.time)
+    z[70_000] = 0.0 + 1.02j
+    plain.set_orbit(history, z, 20j * z)
+    return draw(history)
 
 
 def test_the_clearance_circle_is_round_and_of_radius_one(drawn):
@@ -86,7 +96,7 @@ def test_a_cage_at_rest_can_be_drawn(plain, tmp_path):
     assert draw_orbit(history, whirl(history), tmp_path / "rest").path.exists()
 
 
-def test_imposed_lines_stand_in_the_legend(plain, tmp_path, monkeypatch):
+def test_imposed_lines_stand_in_the_legend(plain, draw):
     history = plain.plain_history()
     history.case.vibration = (
         SimpleNamespace(kind="exciter", speed_rpm=600.0),
@@ -94,11 +104,38 @@ def test_imposed_lines_stand_in_the_legend(plain, tmp_path, monkeypatch):
     )
     z = 0.5 * np.exp(20j * history.time)
     plain.set_orbit(history, z, 20j * z)
-    kept = []
-    save = whirl_figures.save_figure
-    monkeypatch.setattr(
-        whirl_figures, "save_figure", lambda f, p, c: (kept.append(f), save(f, p, c))[1]
-    )
-    draw_orbit(history, whirl(history), tmp_path / "orbit.png")
-    words = [text.get_text() for text in kept[0].axes[2].get_legend().get_texts()]
+    figure, _ = draw(history)
+    words = [text.get_text() for text in figure.axes[2].get_legend().get_texts()]
     assert "exciter, 10.0 Hz" in words and "sine along y, 25.0 Hz" in words
+
+
+@pytest.mark.parametrize(
+    ("turns", "name"),
+    [(0.5, "all, less than a turn"), (2.0, "last turn"), (50.0, "last turn")],
+)
+def test_the_last_turn_is_what_its_name_says(plain, draw, turns, name):
+    # The cage is the quicker one: a turn of it is 0.8 turns of the orbit.
+    history = plain.plain_history(samples=round(turns * 2.0 * np.pi / 50.0 * 1000.0) + 1)
+    z = 0.6 * np.exp(0.8j * 50.0 * history.time)
+    plain.set_orbit(history, z, 40j * z)
+    figure, picture = draw(history)
+    (line,) = [line for line in figure.axes[0].lines if line.get_label() == name]
+    angle = np.unwrap(np.angle(line.get_xdata() + 1j * line.get_ydata()))
+    wanted = 0.8 if turns >= 1.0 else 0.8 * turns
+    assert (angle[-1] - angle[0]) / (2.0 * np.pi) == pytest.approx(wanted, abs=0.02)
+    assert (f"Only {turns:.1f} cage turns" in picture.caption) == (turns < 50.0)
+    dots = figure.axes[2].lines[-1].get_marker()
+    assert dots == ("." if turns < 50.0 else "None")
+
+
+def test_a_slow_turn_is_drawn_whole_with_fewer_points(plain, draw):
+    history = plain.plain_history(samples=20_001, cage_speed=0.7)
+    z = 0.6 * np.exp(0.7j * history.time)
+    plain.set_orbit(history, z, 0.7j * z)
+    figure, picture = draw(history)
+    (line,) = [line for line in figure.axes[0].lines if line.get_label() == "last turn"]
+    path = line.get_xdata() + 1j * line.get_ydata()
+    assert len(path) <= 4000 and path[-1] == pytest.approx(z[-1])
+    angle = np.unwrap(np.angle(path))
+    assert angle[-1] - angle[0] == pytest.approx(2.0 * np.pi, abs=0.01)
+    assert "one of 3 samples" in picture.caption

@@ -76,6 +76,9 @@ def test_spectrum_peaks_get_the_name_of_the_nearest_line():
     assert named(12.0) == ""
     # A coarse step: both speeds are near, the nearer one counts.
     assert named(15.0, step=7.5) == "inner ring speed; exciter"
+    # A step so coarse that the cage speed lies within one step of 0 Hz: a drift is no cage speed.
+    assert named(0.0, step=10.0) == "none: slower than one step"
+    assert named(0.0, step=0.5) == "none: slower than one step"
 
 
 def test_a_forced_whirl_is_told_with_its_imposed_line(plain):
@@ -90,3 +93,17 @@ def test_a_forced_whirl_is_told_with_its_imposed_line(plain):
     read = whirl_dict(result)["spectrum"]
     assert read["imposed_lines_Hz"] == {"exciter": pytest.approx(-3.183, abs=1e-3)}
     assert "exciter" not in read["kinematic_lines_Hz"]
+
+
+def test_a_turning_outer_ring_has_its_line_and_moves_the_passing_rollers(plain):
+    history = plain.plain_history(samples=8001, cage_speed=-2.8)
+    history.attributes |= {"inner_speed_rad_per_s": 0.0, "outer_speed_rad_per_s": -4.9}
+    plain.set_orbit(history, 0.6 * np.exp(-2.8j * history.time), np.zeros(8001))
+    lines = whirl_dict(whirl(history))["spectrum"]["kinematic_lines_Hz"]
+    turn = 2.0 * np.pi
+    assert lines == {
+        "cage speed": pytest.approx(-2.8 / turn),
+        "outer ring speed": pytest.approx(-4.9 / turn),
+        "roller passing, outer ring": pytest.approx(6.0 * 2.1 / turn),
+        "roller passing, inner ring": pytest.approx(6.0 * 2.8 / turn),
+    }
