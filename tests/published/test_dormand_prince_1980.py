@@ -59,8 +59,9 @@ def _workspace(bench, problem):
     rates, out = bench.evaluate(problem.model, problem.start)
     k = np.zeros((7, len(rates)))
     k[0] = rates
-    other = [np.zeros_like(rates), np.zeros_like(rates), k, out, out.copy(), out.copy()]
-    return Workspace(problem.start.copy(), *other, 1.0 / problem.scales)
+    other = [np.zeros_like(rates), np.zeros_like(rates), k]
+    outputs = [out.copy() for _ in range(4)]
+    return Workspace(problem.start.copy(), *other, *outputs, 1.0 / problem.scales)
 
 
 def _march(bench, problem, steps, end):

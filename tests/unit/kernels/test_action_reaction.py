@@ -66,8 +66,9 @@ def _spatial_outer_force(model, state):
         w = np.hypot(body.x, body.y)
         frame = tilted_frame(body.x / w, body.y / w, outer.ux, outer.uy, 0.0, 0.0)
         total = round_spatial(body, outer, model.outer, model.tables)
+        turn = (body.x * body.vy - body.y * body.vx) / w**2
         for end in (-1.0, 1.0):
-            total = add(total, end_side(body, outer, frame, model.outer_flange, end, 0.0))
+            total = add(total, end_side(body, outer, frame, model.outer_flange, end, turn))
         force += total[:3]
         moment += np.array(total[3:6]) + np.cross([body.x, body.y, body.z], total[:3])
     return force, moment

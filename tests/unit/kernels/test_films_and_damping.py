@@ -2,12 +2,21 @@
 
 import math
 
+import numpy as np
 import pytest
 from scipy.integrate import quad
 
 from rollsim.kernels.damping import hunt_crossley
 from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame
-from rollsim.kernels.film import squeeze_line, squeeze_plane
+from rollsim.kernels.film import (
+    film_thickness,
+    line_film_damping,
+    plane_film_damping,
+    squeeze_line,
+    squeeze_plane,
+    yielding,
+)
+from rollsim.kernels.pocket import bar_film_damping
 from rollsim.kernels.types import Drag
 
 DRAG = Drag(0.02, 3e-9, 4e-6, 2e-3, 100.0, 0.5)
@@ -46,8 +55,78 @@ def test_films_cavitate_and_have_a_floor(way, film):
     f = way(film)
     assert f(1e-6, 1e-5, 0.0, 1e-6) == 0.0
     assert f(1e-6, 1e-5, -0.1, 1e-6) == 0.0
-    assert f(1e-6, 1e-8, 0.1, 1e-6) == f(1e-6, 1e-6, 0.1, 1e-6) == f(1e-6, -1e-5, 0.1, 1e-6)
-    assert f(1e-6, 2e-6, 0.1, 1e-6) < f(1e-6, 1e-6, 0.1, 1e-6)
+    assert f(1e-6, 0.0, 0.1, 1e-6) == f(1e-6, -1e-7, 0.1, 1e-6) == f(1e-6, -1e-5, 0.1, 1e-6)
+    power = 1.5 if film is squeeze_line else 3.0
+    assert f(1e-6, 0.0, 0.1, 1e-6) == pytest.approx(1e-7 / 1e-6**power, rel=1e-12)
+    forces = [f(1e-6, gap, 0.1, 1e-6) for gap in (0.0, 5e-7, 1e-6, 2e-6, 4e-6)]
+    assert forces == sorted(forces, reverse=True) and len(set(forces)) == 5
+
+
+def test_film_is_the_gap_from_two_floors_on(way):
+    """Exact above two floors, the floor where the nominal surfaces touch or overlap."""
+    h = way(film_thickness)
+    floor = 1.7e-6
+    for gap in (2.0 * floor, 3e-6 + floor, 2e-5, 3e-3):
+        assert h(gap, floor) == pytest.approx(gap, rel=1e-14)
+    for gap in (0.0, -1e-9, -1e-5):
+        assert h(gap, floor) == floor
+    assert h(floor, floor) == pytest.approx(1.25 * floor, rel=1e-14)
+
+
+def test_film_thickness_has_no_corner(way):
+    """Its slope is continuous, rises from 0 to 1, and nowhere lies the film below gap or floor."""
+    h = way(film_thickness)
+    floor, step = 1e-6, 1e-10
+    gaps = np.arange(-1e-6, 4e-6, step)
+    film = np.array([h(gap, floor) for gap in gaps])
+    slope = np.diff(film) / step
+    # h'' = 1/(2 f) between 0 and two floors: the slope changes by h'' step, and never jumps.
+    assert np.abs(np.diff(slope)).max() <= 0.5 / floor * step * 1.01
+    assert np.all(np.diff(slope) > -1e-9)
+    assert slope[0] == 0.0 and slope[-1] == pytest.approx(1.0, abs=1e-9)
+    assert np.all(film >= np.maximum(gaps, floor) * (1.0 - 1e-14))
+
+
+@pytest.mark.parametrize(
+    ("damping", "power"), [(line_film_damping, 1.5), (plane_film_damping, 3.0)]
+)
+def test_film_damping(way, damping, power):
+    """Force per speed: a power of the film thickness."""
+    f = way(damping)
+    assert f(2e-6, 4e-6, 1e-6) == pytest.approx(2e-6 / 4e-6**power, rel=1e-12)
+    assert f(2e-6, 1e-6, 1e-6) == pytest.approx(2e-6 / 1.25e-6**power, rel=1e-12)
+    assert f(0.0, -1e-6, 1e-6) == 0.0
+
+
+def test_a_film_yields_with_the_wall_behind_it(way):
+    """Soft films are not changed, stiff films are as stiff as the wall, half way is half."""
+    f = way(yielding)
+    assert f(50.0, math.inf) == 50.0
+    assert f(1e-6, 1e3) == pytest.approx(1e-6, rel=2e-9)
+    assert f(1e12, 1e3) == pytest.approx(1e3, rel=2e-9)
+    assert f(400.0, 400.0) == pytest.approx(200.0)
+    assert f(0.0, 400.0) == 0.0
+    values = [f(c, 300.0) for c in (1.0, 10.0, 1e2, 1e3, 1e4)]
+    assert values == sorted(values) and values[-1] < 300.0
+
+
+def test_impedance_is_the_greatest_force_on_a_spring_hit_by_a_mass(bench):
+    """A mass that meets a spring at speed v feels v sqrt(k m): no film gives more than that."""
+    model = bench.make_built(cage__bar_stiffness_N_per_um=80.0).model
+    mass, stiffness = model.roller.mass, 80e6
+    assert model.pocket.backing == pytest.approx(stiffness)
+    assert model.pocket.impedance == pytest.approx(math.sqrt(stiffness * mass), rel=1e-12)
+    rate = math.sqrt(stiffness / mass)
+    times = np.linspace(0.0, math.pi / rate, 2001)
+    top = (stiffness * 0.3 / rate * np.sin(rate * times)).max()
+    assert model.pocket.impedance * 0.3 == pytest.approx(top, rel=1e-6)
+    touching = bar_film_damping(model.pocket._replace(film=1e9), 0.0)
+    assert touching * 0.3 == pytest.approx(top, rel=1e-4) and touching * 0.3 <= top
+    # Both points of a roller end together have the impedance of roller and ring.
+    ends = model.ends
+    whole = math.sqrt(2.0 * ends.stiffness * mass)
+    assert 2.0 * ends.impedance == pytest.approx(whole, rel=1e-12)
+    assert model.outer_flange.impedance == model.inner_flange.impedance == math.inf
 
 
 def test_hunt_crossley(way):

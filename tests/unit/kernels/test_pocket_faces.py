@@ -142,7 +142,8 @@ def test_bar_acts_alike_on_roller_and_cage(way, model, angle, side, outward):
     about_cage = r * result.fx - t * result.fy + result.moment
     assert about_cage + result.reaction == pytest.approx(0.0, abs=1e-12)
     lost = -(result.fx * motion[2] + result.fy * motion[3] + result.moment * -500.0)
-    film = pocket.film * max(result.approach, 0.0) / pocket.floor**1.5
+    film = pocket.film / pocket.floor**1.5
+    film *= max(result.approach, 0.0) / (1.0 + film / pocket.impedance)
     elastic = result.normal - film
     elastic /= 1.0 + 1.5 * pocket.damping * result.approach
     assert lost == pytest.approx(result.heat + elastic * result.approach, rel=1e-9)
@@ -150,7 +151,7 @@ def test_bar_acts_alike_on_roller_and_cage(way, model, angle, side, outward):
 
 
 def test_bar_film_pushes_on_approach_only(way, model):
-    pocket = _pocket(model)
+    pocket = _pocket(model)._replace(impedance=math.inf)
     motion = (2e-5, pocket.pitch_radius, 0.05, 0.0)
     coming = way(bar_planar)(motion, 0.0, pocket, 1.0, 0.0, 0.0)
     film = pocket.film * 0.05 / 8e-5**1.5
@@ -160,6 +161,22 @@ def test_bar_film_pushes_on_approach_only(way, model):
     assert coming.energy == 0.0
     going = way(bar_planar)(motion, 0.0, pocket, -1.0, 0.0, 0.0)
     assert tuple(going) == (0.0,) * 8
+
+
+@pytest.mark.parametrize("gap", [4e-5, 5e-7, -2e-6])
+def test_bar_film_yields_with_the_bar(way, model, gap):
+    """Approach speed times c / (1 + c / Z): the film's own force far off, below v Z at touch."""
+    pocket = _pocket(model)
+    motion = (pocket.half_clearance - gap, pocket.pitch_radius, 0.05, 0.0)
+    bare = pocket._replace(constant=1e-20)
+    force = way(bar_planar)(motion, 0.0, bare, 1.0, 0.0, 0.0).normal
+    x = min(max(gap, 0.0), 2.0 * pocket.floor)
+    film = max(gap, 2.0 * pocket.floor) - 2.0 * pocket.floor
+    film += pocket.floor + 0.25 * x**2 / pocket.floor
+    damping = pocket.film / film**1.5
+    series = 1.0 / (1.0 / damping + 1.0 / pocket.impedance)
+    assert force == pytest.approx(0.05 * series, rel=1e-9)
+    assert force < 0.05 * pocket.impedance
 
 
 def test_pitch_error_moves_the_pocket(way, model):

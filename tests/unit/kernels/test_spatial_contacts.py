@@ -78,10 +78,24 @@ def test_contact_force(way, model):
     assert heat == pytest.approx(-friction @ slip)
 
 
-def _contacts(model, roller, cage, ring):
-    """Every spatial contact of one roller: function, first body, other body."""
-    frame = tilted_frame(1.0, 0.0, cage.ux, cage.uy, 0.0, 0.0)
-    on_ring = tilted_frame(1.0, 0.0, ring.ux, ring.uy, 0.0, 0.0)
+def _orbit(roller, ring):
+    """Azimuth of a roller seen from a ring, rad, and its rate, rad/s."""
+    dx, dy = roller.x - ring.x, roller.y - ring.y
+    rate = dx * (roller.vy - ring.vy) - dy * (roller.vx - ring.vx)
+    return math.atan2(dy, dx), rate / (dx**2 + dy**2)
+
+
+def _frame(azimuth, body):
+    """Pocket frame carried along by a body."""
+    return tilted_frame(math.cos(azimuth), math.sin(azimuth), body.ux, body.uy, 0.0, 0.0)
+
+
+def _contacts(model, roller, cage, ring, cage_angle=0.0):
+    """Every spatial contact of one roller: function, arguments, other body."""
+    frame = _frame(cage_angle, cage)
+    azimuth, orbit = _orbit(roller, ring)
+    on_ring = _frame(azimuth, ring)
+    flange = model.outer_flange
     tables = model.tables
     pocket = model.pocket
     return [
@@ -90,14 +104,15 @@ def _contacts(model, roller, cage, ring):
         (bar_spatial, (roller, cage, frame, pocket, 1.0, tables), cage),
         (bar_spatial, (roller, cage, frame, pocket, -1.0, tables), cage),
         (bar_slice, (roller, cage, frame, pocket._replace(low=2e-4), 1.0, 0.01, 0.2), cage),
-        (end_side, (roller, cage, frame, model.ends, 1.0), cage),
-        (end_side, (roller, cage, frame, model.ends, -1.0), cage),
-        (end_side, (roller, ring, on_ring, model.outer_flange, 1.0), ring),
-        (end_point, (roller, ring, on_ring, model.outer_flange, -1.0, 0.002), ring),
+        (end_side, (roller, cage, frame, model.ends, 1.0, cage.spin), cage),
+        (end_side, (roller, cage, frame, model.ends, -1.0, cage.spin), cage),
+        (end_side, (roller, ring, on_ring, flange, 1.0, orbit), ring),
+        (end_point, (roller, ring, on_ring, flange, -1.0, 0.002, orbit), ring),
+        (end_point, (roller, cage, frame, model.ends, 1.0, 0.004, cage.spin), cage),
     ]
 
 
-@pytest.mark.parametrize("which", range(9))
+@pytest.mark.parametrize("which", range(10))
 def test_wrench_and_reaction_balance(way, model, which):
     """Force and moment about the origin of both bodies sum to zero; power is lost."""
     roller = _body(3, 0.091, -600.0, 1e-4)
@@ -116,6 +131,33 @@ def test_wrench_and_reaction_balance(way, model, which):
     assert back.heat == back.energy == back.normal == 0.0
     # The rest of the lost power goes into elastic energy at the speed of approach.
     assert abs(power + wrench.heat) <= abs(wrench.normal * 0.2)
+
+
+def _later(body, time):
+    """A body carried on along its velocities."""
+    names = [("x", "vx"), ("y", "vy"), ("z", "vz"), ("ux", "wx"), ("uy", "wy")]
+    return body._replace(**{at: getattr(body, at) + time * getattr(body, v) for at, v in names})
+
+
+@pytest.mark.parametrize("which", range(10))
+def test_lost_power_is_heat_and_the_rate_of_the_elastic_energy(way, model, which):
+    """Both bodies and the pocket carried on for 20 ns: power lost = heat + rate of the energy.
+
+    The approach speed is then the rate at which the gap closes, whatever spins through it.
+    """
+    roller = _body(3, 0.091, -600.0, 1e-4)
+    roller = roller._replace(vy=roller.vy + 0.091 * 55.0)
+    cage, ring = _body(4, 0.0, 55.0, 1e-4), _body(5, 0.0, 10.0, 1e-4)
+    energies = []
+    for time in (-1e-8, 1e-8):
+        bodies = [_later(body, time) for body in (roller, cage, ring)]
+        function, arguments, _ = _contacts(model, *bodies, cage.spin * time)[which]
+        energies.append(way(function)(*arguments).energy)
+    function, arguments, other = _contacts(model, roller, cage, ring)[which]
+    wrench = way(function)(*arguments)
+    lost = -_power(wrench, roller) - _power(way(reaction)(wrench, roller, other), other)
+    stored = (energies[1] - energies[0]) / 2e-8
+    assert lost == pytest.approx(wrench.heat + stored, rel=1e-5)
 
 
 @pytest.mark.parametrize("function", [round_slice])
@@ -160,11 +202,11 @@ def test_end_points_feel_skew_and_offset(way, model):
     frame = tilted_frame(1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     # Skew: the axis leans along the orbit (+y), so that the point at -tangential moves on to +z.
     skewed = still._replace(x=0.091, uy=1e-3)
-    near = way(end_point)(skewed, still, frame, ends, 1.0, -ends.tangential)
-    far = way(end_point)(skewed, still, frame, ends, 1.0, ends.tangential)
+    near = way(end_point)(skewed, still, frame, ends, 1.0, -ends.tangential, 0.0)
+    far = way(end_point)(skewed, still, frame, ends, 1.0, ends.tangential, 0.0)
     assert near.normal == pytest.approx(ends.stiffness * ends.tangential * 1e-3, rel=1e-9)
     assert far.normal == 0.0
-    pushed = way(end_side)(still._replace(x=0.091, z=2e-6), still, frame, ends, 1.0)
+    pushed = way(end_side)(still._replace(x=0.091, z=2e-6), still, frame, ends, 1.0, 0.0)
     assert pushed.fz == pytest.approx(-2.0 * ends.stiffness * 2e-6, rel=1e-9)
     # (radial, 0, length) x (0, 0, -F) = (0, radial F, 0).
     assert pushed.my == pytest.approx(-pushed.fz * ends.radial, rel=1e-9)

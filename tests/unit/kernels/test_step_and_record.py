@@ -6,8 +6,17 @@ import numpy as np
 import pytest
 from scipy.integrate import RK45
 
-from rollsim.kernels.control import first_bad, next_factor
-from rollsim.kernels.record import Recorder, catch_maxima, parabola_peak, track_episodes
+from rollsim.kernels.control import first_bad, first_bad_stage, next_factor
+from rollsim.kernels.record import (
+    CLOSE_LOOK,
+    Recorder,
+    catch_maxima,
+    parabola_peak,
+    raise_tops,
+    step_tops,
+    track_episodes,
+    wants_close_look,
+)
 from rollsim.kernels.step import Workspace, advance_stages, dense_state, dense_weights
 
 
@@ -31,7 +40,7 @@ def work(bench):
     rates, out = bench.evaluate(problem.model, problem.start)
     k = np.zeros((7, size))
     k[0] = rates
-    arrays = [np.zeros(size), np.zeros(size), k, out.copy(), np.zeros_like(out), np.zeros_like(out)]
+    arrays = [np.zeros(size), np.zeros(size), k, out.copy(), *np.zeros((3, len(out)))]
     return problem, Workspace(problem.start.copy(), *arrays, 1.0 / problem.scales), 2e-5
 
 
@@ -70,6 +79,19 @@ def test_first_bad(way):
     assert way(first_bad)(np.array([np.inf]), 1) == 0
 
 
+def test_the_first_stage_that_went_bad_names_the_entry(way):
+    """Later stages spread a number that is not finite over lower entries: they do not count."""
+    stages = np.zeros((7, 6))
+    assert way(first_bad_stage)(stages, 6) == -1
+    stages[3, 4] = np.nan
+    stages[4:, :] = np.inf
+    assert way(first_bad_stage)(stages, 6) == 4
+    assert way(first_bad_stage)(stages, 4) == 0
+    stages[2, 5] = -np.inf
+    assert way(first_bad_stage)(stages, 6) == 5
+    assert way(first_bad_stage)(stages, 5) == 4
+
+
 def test_parabola_peak(way):
     """Vertex of a known parabola; the greatest end when the vertex is outside."""
     f = way(parabola_peak)
@@ -88,22 +110,51 @@ def test_parabola_peak(way):
 def _space(first, middle, last, state):
     """Workspace with given contact outputs."""
     empty = np.zeros((7, len(state)))
-    return Workspace(state, state, state, empty, first, last, middle, np.ones(len(state)))
+    outputs = (first, last, middle, np.zeros_like(first))
+    return Workspace(state, state, state, empty, *outputs, np.ones(len(state)))
 
 
-def test_catch_maxima_keeps_the_vertex(way):
+def _recorder(forces, tracked):
+    """Recorder with nothing recorded yet and a threshold of 1 N."""
+    return Recorder(np.zeros(forces), np.zeros(forces), np.zeros((tracked, 6)), 1.0)
+
+
+def test_tops_of_a_step_keep_the_vertex(way):
+    """Every force by itself: vertex of the parabola, or the greatest end."""
     first, middle, last = (np.array([a, 0.0, 5.0]) for a in (1.0, 4.0, 3.0))
-    maxima = np.array([0.0, 2.0, 0.0])
-    recorder = Recorder(maxima, np.zeros((1, 6)), 1.0)
-    way(catch_maxima)(_space(first, middle, last, np.zeros(3)), recorder, 3)
-    assert maxima == pytest.approx([way(parabola_peak)(1.0, 4.0, 3.0), 2.0, 5.0])
+    recorder = _recorder(3, 1)
+    way(step_tops)(_space(first, middle, last, np.zeros(3)), recorder, 3)
+    assert recorder.top == pytest.approx([way(parabola_peak)(1.0, 4.0, 3.0), 0.0, 5.0])
+    way(raise_tops)(np.array([0.0, 7.0, 6.0]), recorder, 3)
+    assert recorder.top == pytest.approx([way(parabola_peak)(1.0, 4.0, 3.0), 7.0, 6.0])
+
+
+def test_catch_maxima_folds_the_tops_and_tells_the_greatest_pocket_force(way):
+    """With one roller: raceways 0 and 1, pocket faces 2 to 5, flanges and lands behind."""
+    recorder = _recorder(10, 6)
+    recorder.maxima[:] = 2.5
+    recorder.top[:] = [9.0, 8.0, 1.0, 4.0, 3.0, 2.0, 7.0, 6.0, 0.0, 5.0]
+    assert way(catch_maxima)(recorder, 1, 10) == 4.0
+    assert recorder.maxima == pytest.approx(np.maximum(recorder.top, 2.5))
+
+
+def test_only_great_pocket_forces_are_looked_at_closely(way):
+    """From a tenth of the greatest pocket force so far; only pocket faces count."""
+    recorder = _recorder(10, 6)
+    recorder.top[:] = [90.0, 90.0, 1.0, 10.1, 3.0, 2.0, 90.0, 90.0, 90.0, 90.0]
+    wants = way(wants_close_look)
+    assert CLOSE_LOOK == 0.1
+    assert wants(recorder, 1, 100.0)
+    assert not wants(recorder, 1, 102.0)
+    recorder.top[2:6] = 0.0
+    assert not wants(recorder, 1, 0.0)
 
 
 def test_an_episode_from_half_sine_forces(way):
     """A half sine of 100 N over 1 ms on the leading face of roller 1 of 3, 40 steps."""
     count, at, steps = 3, 2 * 3 + 1, 40
     dt = 1.2e-3 / steps
-    recorder = Recorder(np.zeros(26), np.zeros((14, 6)), 1.0)
+    recorder = _recorder(26, 14)
     table = np.zeros((50, 8))
     state = np.zeros(58)
     state[1], state[count + 1] = 0.0, 0.09
@@ -119,6 +170,7 @@ def test_an_episode_from_half_sine_forces(way):
     for i in range(steps):
         t = i * dt
         space = _space(output(t), output(t + 0.5 * dt), output(t + dt), state)
+        way(step_tops)(space, recorder, 26)
         rows = way(track_episodes)(t, dt, count, space, recorder, table, rows)
     assert rows == 1
     roller, face, start, duration, peak, impulse, approach, azimuth = table[0]
@@ -133,15 +185,16 @@ def test_an_episode_from_half_sine_forces(way):
 
 def test_an_episode_on_a_land_names_the_land(way):
     count = 3
-    recorder = Recorder(np.zeros(26), np.zeros((14, 6)), 1.0)
+    recorder = _recorder(26, 14)
     table = np.zeros((50, 8))
     high, low = np.zeros(45), np.zeros(45)
     high[8 * count + 1] = 20.0
     high[8 * count + 3], high[8 * count + 5] = -12.0, 16.0
     state = np.zeros(58)
-    rows = way(track_episodes)(0.0, 1e-5, count, _space(low, high, high, state), recorder, table, 0)
-    assert rows == 0
-    rows = way(track_episodes)(1e-5, 1e-5, count, _space(high, low, low, state), recorder, table, 0)
-    assert rows == 1
+    for i, forces in enumerate(((low, high, high), (high, low, low))):
+        space = _space(*forces, state)
+        way(step_tops)(space, recorder, 26)
+        rows = way(track_episodes)(1e-5 * i, 1e-5, count, space, recorder, table, 0)
+        assert rows == i
     assert table[0, :2] == pytest.approx([-1.0, 5.0])
     assert table[0, 7] == pytest.approx(math.atan2(16.0, -12.0))
