@@ -1,4 +1,11 @@
-"""Fatigue of cage closures: cycle counting, S-N lines, damage, verdict.
+"""Fatigue of closures and bars of a cage: cycle counting, S-N lines, damage, verdict.
+
+- `verdict`: the evaluation from history to verdict; `result`: what it gives.
+- `loads`: forces on cover and bars from the history, bar forces as line loads along the whole bar.
+- `evaluate`: two passes from forces to cycles, through the beam model of `rollsim.structure`.
+- `counting`, `mean_stress`, `sn_curve`, `damage`: rainflow, Goodman, S-N line, Miner sum, reserve.
+- `endurance`: textbook values to hold a case against.
+- `limits`: warnings, limits of validity and assumptions that are told with a verdict.
 
 The package can be called: `rollsim.fatigue(history)` is `rollsim.fatigue.verdict.fatigue(history)`.
 """

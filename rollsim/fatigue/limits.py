@@ -77,12 +77,13 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         " model can be off by a quarter and more.",
         "Responses to single forces are added up although the interface opens and closes with"
         " their mixture.",
-        "A roller presses evenly along its bar: one that touches the middle alone bends the root"
-        " up to 1.5 times as much, one that is skewed and presses beside the cover loads the"
+        "A roller presses evenly along its whole bar (line load at the pitch radius): one that"
+        " touches the middle alone bends the root up to 1.5 times as much, one that is skewed and presses beside the cover loads the"
         " closure up to 3 times as much and the root less.",
         "Quasi-static: an impact of any length counts as a full static load. A bar of this cage"
         f" swings within {1e6 * bar_period(design):.0f} us: impacts of about that length can bend"
         " it up to 1.8 times as much (half-sine pulse, value from memory), much shorter ones less.",
+        "A roller pushes the cover midway between two bars, on one circle.",
         "Largest forces of each sampling interval are taken together as if they acted at one"
         " instant (safe side); two impacts of one face within one interval count as one.",
         "Bar roots: notch factors of a flat stepped bar of the mean width of a bar that in truth"
@@ -94,6 +95,8 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
     ]
     if case.fatigue.load_share < 1.0:
         limits.append("The rest of the service time is taken as free of damage.")
+    if case.cage.closure.kind == "steel_rivet":
+        limits.append("Play of the rivets in their holes is left out.")
     if case.cage.closure.preload_N > 0.0:
         limits.append(
             "Preload is added as a constant stress; no credit is taken for the joint that it"

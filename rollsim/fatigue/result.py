@@ -9,12 +9,17 @@ import numpy as np
 from rollsim.fatigue.counting import Cycles
 from rollsim.fatigue.sn_curve import SNCurve
 
+SURVIVES, FAILS, UNKNOWN = "survives", "does not survive", "cannot tell"
+#: Order in which words of the verdict decide.
+WORST_FIRST = (FAILS, UNKNOWN, SURVIVES)
+
 
 @dataclass(frozen=True)
 class SpotResult:
     """One sort of hot spot, over all closures or bars that have it.
 
-    Fields: name; bars (numbers, the first is 0); point (point of the section that is damaged most);
+    Fields: name; part (`rollsim.structure.hot_spots.CLOSURE` or `BARS`); bars (numbers, the first
+    is 0); point (point of the section that is damaged most);
     damage_per_h 1/h of service; life_h h; reserve (factor on the load at the target life);
     highest_stress Pa (largest local stress, preload included); yield_share (largest nominal
     equivalent stress over yield strength); block_life_h (blocks, bars) h: life from each block of
@@ -24,6 +29,7 @@ class SpotResult:
     """
 
     name: str
+    part: str
     bars: np.ndarray
     point: np.ndarray
     damage_per_h: np.ndarray
@@ -42,32 +48,61 @@ class SpotResult:
 
 
 @dataclass(frozen=True)
-class FatigueResult:
-    """Verdict on the closures of a cage.
+class PartVerdict:
+    """Verdict on the closures, or on the bars, by their place with the least reserve.
 
-    Fields: case_name; closure (kind); verdict ("survives", "does not survive", "cannot tell");
-    reason (one sentence); spots; governing (number of the governing spot); bar (its bar, the first
-    is 0); life_h h, reserve (of the governing place) with life_interval_h and reserve_interval
-    (least and largest over the blocks of the history and the whole; None where it is too short for
-    blocks); block_reserve; target_life_h h; survival_probability; load_share; start_s, end_s,
-    duration_s: evaluated part of the history; largest_cover_force, largest_bar_force N; warnings
-    (to be said first), limits (of validity), notes: sentences; own_assumptions (of the method),
-    touching_assumptions (values of the case that touch the verdict, in short), assumptions (all,
-    with their effects): lines.
+    Fields: part (closure or bars); spot (the place with the least reserve); verdict (`SURVIVES`,
+    `FAILS` or `UNKNOWN`); reason (one or two sentences); life_interval_h, reserve_interval (least
+    and largest over the blocks of the history and the whole; None where it is too short for
+    blocks); block_reserve (reserve of that place from each block alone); yield_share (largest share
+    of yield in this part).
+    """
+
+    part: str
+    spot: SpotResult
+    verdict: str
+    reason: str
+    life_interval_h: tuple[float, float] | None
+    reserve_interval: tuple[float, float] | None
+    block_reserve: np.ndarray
+    yield_share: float
+
+    @property
+    def bar(self) -> int:
+        """Bar of the place; the first is 0."""
+        return int(self.spot.bars[self.spot.worst])
+
+    @property
+    def life_h(self) -> float:
+        """Life of the place in h."""
+        return float(self.spot.life_h[self.spot.worst])
+
+    @property
+    def reserve(self) -> float:
+        """Factor on the load at the target life."""
+        return float(self.spot.reserve[self.spot.worst])
+
+
+@dataclass(frozen=True)
+class FatigueResult:
+    """Verdict on the closures and bars of a cage.
+
+    The overall verdict is that of the governing part: the one with the worse word, of equal words
+    the one with less reserve.
+
+    Fields: case_name; closure (kind); closures, bars: verdicts on the parts, None for the closures
+    of a cage in one piece; spots: all places; target_life_h h; survival_probability; load_share;
+    start_s, end_s, duration_s: evaluated part of the history; largest_cover_force,
+    largest_bar_force N; warnings (to be said first), limits (of validity), notes: sentences;
+    own_assumptions (of the method), touching_assumptions (values of the case that touch the
+    verdict, in short), assumptions (all, with their effects): lines.
     """
 
     case_name: str
     closure: str
-    verdict: str
-    reason: str
+    closures: PartVerdict | None
+    bars: PartVerdict
     spots: tuple[SpotResult, ...]
-    governing: int
-    bar: int
-    life_h: float
-    life_interval_h: tuple[float, float] | None
-    reserve: float
-    reserve_interval: tuple[float, float] | None
-    block_reserve: np.ndarray
     target_life_h: float
     survival_probability: float
     load_share: float
@@ -84,11 +119,36 @@ class FatigueResult:
     notes: tuple[str, ...]
 
     @property
-    def governing_spot(self) -> SpotResult:
-        """The hot spot with the least reserve."""
-        return self.spots[self.governing]
+    def parts(self) -> tuple[PartVerdict, ...]:
+        """Verdicts on the parts that there are, the closures first."""
+        return (self.bars,) if self.closures is None else (self.closures, self.bars)
+
+    @property
+    def governing(self) -> PartVerdict:
+        """The part that gives the overall verdict."""
+        return min(self.parts, key=lambda part: (WORST_FIRST.index(part.verdict), part.reserve))
+
+    @property
+    def verdict(self) -> str:
+        """Overall verdict."""
+        return self.governing.verdict
+
+    @property
+    def life_h(self) -> float:
+        """Life of the governing place in h."""
+        return self.governing.life_h
+
+    @property
+    def reserve(self) -> float:
+        """Reserve factor of the governing place."""
+        return self.governing.reserve
 
     @property
     def yield_share(self) -> float:
-        """Largest share of yield over all spots and bars."""
-        return max(float(np.max(spot.yield_share)) for spot in self.spots)
+        """Largest share of yield over all places and bars."""
+        return max(part.yield_share for part in self.parts)
+
+    @property
+    def on_bars_alone(self) -> bool:
+        """Nothing pushed the cover: the verdicts hold for forces on the bars alone."""
+        return self.largest_cover_force <= 0.0

@@ -23,16 +23,22 @@ from rollsim.fatigue.limits import (
     warnings_for,
 )
 from rollsim.fatigue.loads import LEAST_SAMPLES, Span, force_pieces, settled_span
-from rollsim.fatigue.result import FatigueResult, SpotResult
+from rollsim.fatigue.result import (
+    FAILS,
+    SURVIVES,
+    UNKNOWN,
+    FatigueResult,
+    PartVerdict,
+    SpotResult,
+)
 from rollsim.fatigue.sn_curve import sn_curve
 from rollsim.structure.closure import closure_model
 from rollsim.structure.design import cage_design
-from rollsim.structure.hot_spots import hot_spots
+from rollsim.structure.hot_spots import BARS, CLOSURE, hot_spots
 from rollsim.units import HOUR
 
 #: Blocks of the history whose scatter gives the interval, and the fewest that give one.
 BLOCKS, LEAST_BLOCKS = 8, 3
-SURVIVES, FAILS, UNKNOWN = "survives", "does not survive", "cannot tell"
 
 
 def fatigue(history) -> FatigueResult:
@@ -105,6 +111,7 @@ def _spot_result(
     worst = int(np.argmin(reserve))
     return SpotResult(
         name=spot.name,
+        part=spot.part,
         bars=spot.bars,
         point=point,
         damage_per_h=damage,
@@ -124,35 +131,18 @@ def _spot_result(
 
 
 def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
-    """Put the result together: the place with the least reserve governs."""
+    """Put the result together: closures and bars are judged apart."""
     case = history.case
     settings = case.fatigue
-    governing = int(np.argmin([spot.reserve[spot.worst] for spot in spots]))
-    spot = spots[governing]
-    reserve, life = float(spot.reserve[spot.worst]), float(spot.life_h[spot.worst])
-    block_reserve = _block_reserves(spot, details, governing, settings)
-    enough = len(block_reserve) >= LEAST_BLOCKS
-    interval = _span_of(block_reserve, reserve) if enough else None
-    lives = _span_of(spot.block_life_h[:, spot.worst], life) if enough else None
-    share = max(float(np.max(s.yield_share)) for s in spots)
-    word, reason = judge(interval, share, max(span.largest_bar, span.largest_cover))
+    parts = {name: _part_verdict(name, spots, details, settings, span) for name in (CLOSURE, BARS)}
     # The bar root at the base ring is the last sort of place of every cage.
     own = assumptions_made(case, design, float(spots[-1].reserve.min()))
-    if word == SURVIVES and span.largest_cover <= 0.0:
-        reason += " This holds for forces on the bars alone: nothing pushed the cover."
     return FatigueResult(
         case_name=case_name(history),
         closure=case.cage.closure.kind,
-        verdict=word,
-        reason=reason,
+        closures=parts[CLOSURE],
+        bars=parts[BARS],
         spots=spots,
-        governing=governing,
-        bar=int(spot.bars[spot.worst]),
-        life_h=life,
-        life_interval_h=lives,
-        reserve=reserve,
-        reserve_interval=interval,
-        block_reserve=block_reserve,
         target_life_h=settings.target_life_h,
         survival_probability=settings.survival_probability,
         load_share=settings.load_share,
@@ -170,21 +160,49 @@ def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
     )
 
 
-def _block_reserves(spot: SpotResult, details, governing: int, settings) -> np.ndarray:
-    """Reserve of the governing place from each block alone."""
+def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdict | None:
+    """Verdict on the closures or on the bars; None where the cage has none of them."""
     cycles, hours = details
+    own = [pair for pair in zip(spots, cycles, strict=True) if pair[0].part == name]
+    if not own:
+        return None
+    spot, found = min(own, key=lambda pair: pair[0].reserve[pair[0].worst])
+    block_reserve = _block_reserves(spot, found, hours, settings)
+    enough = len(block_reserve) >= LEAST_BLOCKS
+    worst = spot.worst
+    interval = _span_of(block_reserve, spot.reserve[worst]) if enough else None
+    share = max(float(np.max(each.yield_share)) for each, _ in own)
+    word, reason = judge(interval, share, max(span.largest_bar, span.largest_cover))
+    if word == SURVIVES and span.largest_cover <= 0.0:
+        reason += " This holds for forces on the bars alone: nothing pushed the cover."
+    return PartVerdict(
+        part=name,
+        spot=spot,
+        verdict=word,
+        reason=reason,
+        life_interval_h=_span_of(spot.block_life_h[:, worst], spot.life_h[worst])
+        if enough
+        else None,
+        reserve_interval=interval,
+        block_reserve=block_reserve,
+        yield_share=share,
+    )
+
+
+def _block_reserves(spot: SpotResult, found: SpotCycles, hours, settings) -> np.ndarray:
+    """Reserve of the worst bar of a spot from each block alone."""
     life = settings.target_life_h * settings.load_share
     return np.array(
         [
             reserve_factor(block[spot.worst], spot.curve, length / life, spot.preload_stress)
-            for block, length in zip(cycles[governing].blocks, hours, strict=True)
+            for block, length in zip(found.blocks, hours, strict=True)
         ]
     )
 
 
 def _span_of(values: np.ndarray, whole: float) -> tuple[float, float]:
     """Least and largest of the blocks and the whole."""
-    return min(float(np.min(values)), whole), max(float(np.max(values)), whole)
+    return float(min(np.min(values), whole)), float(max(np.max(values), whole))
 
 
 def judge(

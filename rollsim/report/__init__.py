@@ -1,4 +1,15 @@
-"""Texts and pictures made from results.
+"""Texts, JSON data and pictures made from results.
 
-Nothing is imported here: matplotlib is loaded only by the module that draws.
+| command | text and JSON | pictures |
+| --- | --- | --- |
+| `rollsim check` | `check_text` | none |
+| `rollsim peaks` | `peaks_text` | `peaks_figures`: exceedance.png, pocket_map.png |
+| `rollsim whirl` | `whirl_text` | `whirl_figures`: whirl.png (orbit, eccentricity, spectrum) |
+| `rollsim fatigue` | `fatigue_table` | `fatigue_figures`: fatigue.png (S-N line, utilisation) |
+
+`style` holds the look of every picture (colours, sizes, caption, saving) and `plain_data` what the
+texts share (rounding, tables, JSON-ready values). The table of impacts, impacts.csv, is written by
+`rollsim.analysis.impact_table`.
+
+Nothing is imported here: matplotlib is loaded only by the modules that draw.
 """

@@ -1,4 +1,4 @@
-"""Picture of a fatigue verdict: stress ranges against the S-N line, reserve of every closure."""
+"""Picture of a fatigue verdict: stress cycles against the S-N line, utilisation of every place."""
 
 from __future__ import annotations
 
@@ -9,10 +9,9 @@ import numpy as np
 
 from rollsim.fatigue.mean_stress import equivalent_amplitudes
 from rollsim.fatigue.result import FatigueResult, SpotResult
-from rollsim.report.fatigue_table import factor, hours
+from rollsim.report.fatigue_table import NO_CLOSURE, factor, hours, verdict_words, with_interval
 from rollsim.report.style import (
     COLOURS,
-    CYCLE,
     GREY,
     Picture,
     caption_text,
@@ -21,11 +20,20 @@ from rollsim.report.style import (
     new_figure,
     save_figure,
 )
+from rollsim.structure.hot_spots import CLOSURE
 from rollsim.units import HOUR, MPA
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+#: One colour for each sort of place, in every execution and in both panels.
+PLACE_COLOURS = {
+    "rivet head fillet": COLOURS["blue"],
+    "rivet at interface": COLOURS["sky"],
+    "tenon root": COLOURS["orange"],
+    "bar root at cover": COLOURS["purple"],
+    "bar root at base ring": COLOURS["green"],
+}
 _BEYOND = 3.0
 
 
@@ -51,17 +59,27 @@ def draw_fatigue(result: FatigueResult, path: str | Path) -> Picture:
     with drawing():
         figure = new_figure("tall")
         upper, lower = figure.subplots(2, 1)
+        figure.suptitle(_headline(result), fontsize=11.0)
         _draw_spectrum(upper, result)
         _draw_utilisation(lower, result)
         return save_figure(figure, path, _caption(result))
 
 
+def _headline(result: FatigueResult) -> str:
+    """Closures and bars, a line each."""
+    lines = [] if result.closures else [f"{CLOSURE}: {NO_CLOSURE}"]
+    for part in result.parts:
+        reserve = with_interval(part.reserve, part.reserve_interval, factor)
+        lines.append(f"{part.part}: {verdict_words(result, part)}, reserve {reserve}")
+    return "\n".join(lines)
+
+
 def _draw_spectrum(axes: Axes, result: FatigueResult) -> None:
     """Cycles in the target life above each amplitude, beside the S-N line."""
-    spot = result.governing_spot
-    axes.set_title(f"Local stress in the target life: {spot.name}, bar {result.bar + 1}")
-    axes.set_xlabel("Cycles")
-    axes.set_ylabel("Amplitude at zero mean in MPa")
+    spot = result.governing.spot
+    axes.set_title(f"Governing place: {spot.name}, bar {result.governing.bar + 1}")
+    axes.set_xlabel("Cycles in the target life")
+    axes.set_ylabel("Local amplitude\nat zero mean in MPa")
     amplitude, number = _exceedance(spot, result)
     if not len(amplitude):
         empty_note(axes, "no stress cycles in the evaluated time")
@@ -72,7 +90,7 @@ def _draw_spectrum(axes: Axes, result: FatigueResult) -> None:
         np.concatenate([[left], number, number[-1:]]),
         np.concatenate([amplitude[:1] / MPA, amplitude / MPA, [bottom]]),
         where="pre",
-        color=COLOURS["blue"],
+        color=PLACE_COLOURS[spot.name],
         label="cycles at or above",
     )
     axes.set_xscale("log")
@@ -88,8 +106,8 @@ def _draw_line(axes: Axes, spot: SpotResult, amplitude: np.ndarray, number: np.n
     high = max(1.5 * curve.strength, 1.3 * amplitude.max())
     levels = np.geomspace(low, high, 200)
     cycles = curve.cycles(levels)
-    axes.plot(cycles, levels / MPA, color=COLOURS["vermilion"], label="S-N line, all factors")
-    axes.plot(curve.knee_cycles, curve.strength / MPA, "o", color=COLOURS["vermilion"], ms=5)
+    axes.plot(cycles, levels / MPA, color=COLOURS["black"], label="S-N line, all factors")
+    axes.plot(curve.knee_cycles, curve.strength / MPA, "o", color=COLOURS["black"], ms=5)
     axes.set_ylim(low / MPA, high / MPA)
     right = _BEYOND * max(number.max(), curve.knee_cycles)
     left = min(number.min(), max(cycles.min(), number.min() / 1e4)) / _BEYOND
@@ -125,16 +143,16 @@ def _draw_utilisation(axes: Axes, result: FatigueResult) -> None:
     axes.set_xlabel("Bar")
     axes.set_ylabel("Load over load at target life")
     width, hopeless = 0.8 / len(result.spots), np.zeros(0)
-    for k, (spot, colour) in enumerate(zip(result.spots, CYCLE, strict=False)):
+    for spot in result.spots:
         with np.errstate(divide="ignore"):
             used = 1.0 / spot.reserve
         shown = np.where(np.isfinite(used), used, 0.0)
-        place = spot.bars + 1 + (k - 0.5 * (len(result.spots) - 1)) * width
-        axes.bar(place, shown, width, color=colour, label=spot.name)
+        place = _column(result, spot, spot.bars)
+        axes.bar(place, shown, width, color=PLACE_COLOURS[spot.name], label=spot.name)
         hopeless = np.append(hopeless, place[~np.isfinite(used)])
     axes.axhline(1.0, color=COLOURS["black"], lw=1.2, ls="--", label="limit")
     _mark_hopeless(axes, hopeless)
-    _mark_interval(axes, result)
+    _mark_intervals(axes, result)
     axes.grid(axis="x", visible=False)
     bars = np.concatenate([spot.bars for spot in result.spots])
     axes.set_xticks(np.arange(bars.min(), bars.max() + 1, max(1, -(-len(set(bars)) // 18))) + 1)
@@ -143,31 +161,37 @@ def _draw_utilisation(axes: Axes, result: FatigueResult) -> None:
     axes.legend(loc="upper center", ncols=2)
 
 
+def _column(result: FatigueResult, spot: SpotResult, bars: np.ndarray | int):
+    """Where the columns of a sort of place stand: side by side at the number of their bar."""
+    beside = [each.name for each in result.spots].index(spot.name) - 0.5 * (len(result.spots) - 1)
+    return bars + 1 + beside * 0.8 / len(result.spots)
+
+
 def _mark_hopeless(axes: Axes, places: np.ndarray) -> None:
     """Mark places that preload alone uses up."""
     if len(places):
         axes.plot(places, np.ones(len(places)), "x", color=GREY, label="preload alone is too much")
 
 
-def _mark_interval(axes: Axes, result: FatigueResult) -> None:
-    """Show the spread over the blocks at the governing place."""
-    if result.reserve_interval is None or result.reserve <= 0.0 or not np.isfinite(result.reserve):
-        return
-    low, high = result.reserve_interval
-    width = 0.8 / len(result.spots)
-    place = result.bar + 1 + (result.governing - 0.5 * (len(result.spots) - 1)) * width
-    used = 1.0 / result.reserve
-    top = 1.0 / low if low > 0.0 else used
-    bottom = 1.0 / high if np.isfinite(high) else 0.0
-    axes.errorbar(
-        place,
-        used,
-        yerr=[[max(used - bottom, 0.0)], [max(top - used, 0.0)]],
-        color=COLOURS["black"],
-        capsize=4,
-        lw=1.4,
-        label="spread over blocks",
-    )
+def _mark_intervals(axes: Axes, result: FatigueResult) -> None:
+    """Show the spread over the blocks at the worst place of the closures and of the bars."""
+    label = "spread over blocks"
+    for part in result.parts:
+        interval = part.reserve_interval
+        if interval is None or part.reserve <= 0.0 or not np.isfinite(part.reserve):
+            continue
+        used = 1.0 / part.reserve
+        top = 1.0 / interval[0] if interval[0] > 0.0 else used
+        axes.errorbar(
+            _column(result, part.spot, part.bar),
+            used,
+            yerr=[[max(used - 1.0 / interval[1], 0.0)], [max(top - used, 0.0)]],
+            color=COLOURS["black"],
+            capsize=4,
+            lw=1.4,
+            label=label,
+        )
+        label = None
 
 
 def _caption(result: FatigueResult) -> str:
@@ -175,7 +199,8 @@ def _caption(result: FatigueResult) -> str:
     life = hours(result.life_h)
     return caption_text(
         result.case_name,
-        f"Verdict: {result.verdict}; life {life} {'' if life == 'no limit' else 'h '}"
+        f"Verdict: {verdict_words(result, result.governing)}, governed by the"
+        f" {result.governing.part}; life {life} {'' if life == 'no limit' else 'h '}"
         f"(target {hours(result.target_life_h)} h), reserve factor on load"
         f" {factor(result.reserve)}, {100.0 * result.survival_probability:g} % survival",
         f"{result.duration_s:.3g} s of history repeated over the target life; rainflow cycles"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
 
-from rollsim.fatigue.result import FatigueResult, SpotResult
+from rollsim.fatigue.result import SURVIVES, FatigueResult, PartVerdict, SpotResult
 from rollsim.report.plain_data import CAUTION, json_ready, numbering
+from rollsim.structure.hot_spots import CLOSURE
 from rollsim.units import MPA
 
 _CLOSURES = {
@@ -18,6 +19,8 @@ _CLOSURES = {
     "integral_tenon": "integral tenons",
     "one_piece": "one piece, no closures",
 }
+NO_CLOSURE = "none, the cage is one piece"
+_NO_CLOSURE = {"verdict": None, "reason": NO_CLOSURE}
 _WIDTH = 96
 _WHERE_ALL = (
     "`rollsim check CASE` and the JSON of this evaluation list every assumption with its effect."
@@ -25,7 +28,9 @@ _WHERE_ALL = (
 
 
 def fatigue_text(result: FatigueResult) -> str:
-    """Verdict for a terminal: warnings, verdict, table of places, limits, assumptions, caution.
+    """Verdict for a terminal, closures and bars apart before the overall one.
+
+    Then a table of places, limits, assumptions and the caution; warnings come before everything.
 
     Parameters
     ----------
@@ -40,7 +45,8 @@ def fatigue_text(result: FatigueResult) -> str:
     lines = [f"Fatigue of the cage: {result.case_name} ({_CLOSURES[result.closure]})", ""]
     for warning in result.warnings:
         lines += _wrapped(warning, "!! ", "!! ")
-    lines += ["", *_verdict_lines(result), "", *_spot_table(result), "", *_spot_notes(result)]
+    lines += ["", *_part_lines(result), *_verdict_lines(result)]
+    lines += ["", *_spot_table(result), "", *_spot_notes(result)]
     lines += _listed("Notes", result.notes)
     lines += _listed("Limits of this verdict", result.limits)
     lines += _listed("Assumptions of this evaluation", result.own_assumptions)
@@ -65,20 +71,24 @@ def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
     -------
     dict
     """
+    governing = result.governing
     content = {
         "case": result.case_name,
         "closure": result.closure,
+        "closure_verdict": _NO_CLOSURE if result.closures is None else _part_dict(result.closures),
+        "bars_verdict": _part_dict(result.bars),
+        "governing_part": governing.part,
         "verdict": result.verdict,
-        "reason": result.reason,
+        "reason": governing.reason,
         "warnings": result.warnings,
         "numbering": numbering(max(int(spot.bars.max()) for spot in result.spots) + 1),
-        "governing_place": result.governing_spot.name,
-        "governing_bar": result.bar + 1,
+        "governing_place": governing.spot.name,
+        "governing_bar": governing.bar + 1,
         "life_h": result.life_h,
-        "life_interval_h": result.life_interval_h,
+        "life_interval_h": governing.life_interval_h,
         "reserve_factor": result.reserve,
-        "reserve_factor_interval": result.reserve_interval,
-        "reserve_factor_of_blocks": result.block_reserve,
+        "reserve_factor_interval": governing.reserve_interval,
+        "reserve_factor_of_blocks": governing.block_reserve,
         "yield_share": result.yield_share,
         "target_life_h": result.target_life_h,
         "survival_probability": result.survival_probability,
@@ -99,30 +109,104 @@ def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
     return json_ready(content)
 
 
+def _part_dict(part: PartVerdict) -> dict[str, Any]:
+    """Verdict on closures or bars as plain data."""
+    return {
+        "verdict": part.verdict,
+        "reason": part.reason,
+        "place": part.spot.name,
+        "bar": part.bar + 1,
+        "life_h": part.life_h,
+        "life_interval_h": part.life_interval_h,
+        "reserve_factor": part.reserve,
+        "reserve_factor_interval": part.reserve_interval,
+        "yield_share": part.yield_share,
+    }
+
+
+def verdict_words(result: FatigueResult, part: PartVerdict) -> str:
+    """The word on a part, and what it holds for where that is not everything.
+
+    Parameters
+    ----------
+    result : FatigueResult
+        From `rollsim.fatigue.verdict.fatigue`.
+    part : PartVerdict
+        One of its parts.
+
+    Returns
+    -------
+    str
+    """
+    alone = result.on_bars_alone and part.verdict == SURVIVES
+    return f"{part.verdict} forces on the bars alone" if alone else part.verdict
+
+
+def with_interval(value: float, interval: tuple[float, float] | None, write: Callable) -> str:
+    """Value and, where there is one, its interval over the blocks.
+
+    Parameters
+    ----------
+    value : float
+        Life or reserve factor.
+    interval : tuple of float or None
+        Least and largest.
+    write : callable
+        `hours` or `factor`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> with_interval(1.5, (1.25, float("inf")), factor), with_interval(1.5, None, factor)
+    ('1.50 (1.25 to no limit)', '1.50 (no interval)')
+    """
+    if interval is None:
+        return f"{write(value)} (no interval)"
+    low, high = (write(end) for end in interval)
+    return f"{write(value)} ({low} to {high})" if low != high else f"{write(value)} (all blocks)"
+
+
+def _part_lines(result: FatigueResult) -> list[str]:
+    """Closures first, bars next."""
+    lines = [] if result.closures else _pair(CLOSURE, NO_CLOSURE)
+    for part in result.parts:
+        lines += _pair(
+            part.part,
+            f"{verdict_words(result, part).upper()};"
+            f" reserve factor {with_interval(part.reserve, part.reserve_interval, factor)};"
+            f" life in h {with_interval(part.life_h, part.life_interval_h, hours)};"
+            f" {part.spot.name}, bar {part.bar + 1} ({part.spot.material}). {part.reason}",
+        )
+    return lines
+
+
 def _verdict_lines(result: FatigueResult) -> list[str]:
-    """The verdict and the numbers behind it."""
-    spot = result.governing_spot
+    """The overall verdict and the numbers behind it."""
+    part = result.governing
+    spread = (
+        f"{len(part.block_reserve)} blocks; intervals: least to largest of the blocks and the whole"
+        if part.reserve_interval
+        else "too short a history for an interval"
+    )
     pairs = [
-        ("verdict", result.verdict.upper()),
-        ("why", result.reason),
-        ("governing place", f"{spot.name}, bar {result.bar + 1} ({spot.material})"),
-        ("life", _with_interval(result.life_h, result.life_interval_h, hours, " h")),
+        ("verdict", f"{verdict_words(result, part).upper()}, governed by the {part.part}"),
         ("target life", f"{hours(result.target_life_h)} h"),
-        ("reserve on load", _with_interval(result.reserve, result.reserve_interval, factor, "")),
         ("survival", f"{100.0 * result.survival_probability:g} % of cages"),
         ("share of yield", f"{100.0 * result.yield_share:.0f} % (nominal, largest place)"),
         ("time in this duty", f"{100.0 * result.load_share:g} % of the service time"),
-        (
-            "evaluated",
-            f"{result.start_s:.3g} to {result.end_s:.3g} s, {len(result.block_reserve)} blocks",
-        ),
+        ("evaluated", f"{result.start_s:.3g} to {result.end_s:.3g} s, {spread}"),
         ("largest force on a bar", f"{result.largest_bar_force:.0f} N"),
         ("largest force on the cover", f"{result.largest_cover_force:.0f} N"),
     ]
-    lines = []
-    for name, value in pairs:
-        lines += _wrapped(value, f"  {name:<28}", " " * 30)
-    return lines
+    return [line for pair in pairs for line in _pair(*pair)]
+
+
+def _pair(name: str, value: str) -> list[str]:
+    """A name and what there is to say."""
+    return _wrapped(value, f"  {name + ':':<28}", " " * 30)
 
 
 def _spot_table(result: FatigueResult) -> list[str]:
@@ -239,14 +323,6 @@ def factor(value: float) -> str:
     if math.isinf(value):
         return "no limit"
     return "0" if value == 0.0 else f"{value:.2f}" if value < 100.0 else f"{value:.0f}"
-
-
-def _with_interval(value, interval, write, unit) -> str:
-    """Value and, where there is one, its interval over the blocks."""
-    if interval is None:
-        return f"{write(value)}{unit} (too short a history for an interval)"
-    low, high = (write(end) for end in interval)
-    return f"{write(value)}{unit} ({low} to {high}{unit} over the blocks of the history)"
 
 
 def _listed(title: str, sentences: Iterable[str]) -> list[str]:

@@ -1,5 +1,12 @@
-"""Cage structure: section forces and stresses of closures and bars, first beam model.
+"""Section forces and stresses in the closures and bars of a cage: a first beam model.
 
-`closure_section_forces(case, cover_force_per_roller, bar_force)` is the one entry that the fatigue
-part relies on; how the forces are found (`cover_frame`) can change behind it.
+The base ring is rigid, the bars are built into it, the cover is a ring of beams on the closures. A
+roller that touches a bar presses along it with an even line load; a roller that touches the cover
+pushes it axially midway between two bars. `cover_frame` states every assumption.
+
+- `design`: numbers of a cage from its case; `sections`: areas and second moments.
+- `beam`, `cover_parts`, `cover_frame`: the beam model; `closed_forms`: to hold it against.
+- `closure`: responses to unit forces, and from them the section forces of any forces:
+  `closure_model(cage_design(case)).section_forces(cover_force, bar_force)`.
+- `hot_spots`: where a closure or a bar breaks, and the stress there; `notch`: notch factors.
 """

@@ -13,13 +13,12 @@ for any mixture, since the interface opens and closes with the mixture.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from rollsim.errors import RollsimError
 from rollsim.structure.cover_frame import PLACES, CoverFrame, build_cover_frame
-from rollsim.structure.design import CageDesign, cage_design
+from rollsim.structure.design import CageDesign
 
 #: Components of a section force, in order, with units.
 COMPONENTS = ("axial N", "shear_r N", "shear_t N", "torsion N m", "moment_r N m", "moment_t N m")
@@ -101,33 +100,6 @@ class ClosureModel:
         total += _sum(self.bar_forward, np.maximum(bar_force, 0.0))
         total += _sum(self.bar_backward, np.maximum(-bar_force, 0.0))
         return SectionForces(*(total[..., k, :, :] for k in range(len(PLACES))))
-
-
-def closure_section_forces(
-    case: Any, cover_force_per_roller: np.ndarray, bar_force: np.ndarray
-) -> SectionForces:
-    """Section forces of closures and bar roots of a case.
-
-    Parameters
-    ----------
-    case : Case
-        A valid case.
-    cover_force_per_roller : ndarray, (..., rollers), N
-        Axial force of every roller on the cover, away from the base; not negative.
-    bar_force : ndarray, (..., rollers), N
-        Tangential force on every bar; bar j lies between rollers j and j + 1; positive in the
-        sense of positive rotation.
-
-    Returns
-    -------
-    SectionForces
-
-    Raises
-    ------
-    RollsimError
-        The cage cannot be made, or the forces do not fit it.
-    """
-    return closure_model(cage_design(case)).section_forces(cover_force_per_roller, bar_force)
 
 
 def closure_model(design: CageDesign) -> ClosureModel:

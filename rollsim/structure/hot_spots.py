@@ -7,7 +7,7 @@ comparison with yield only, where they are taken at their largest value at every
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,6 +17,8 @@ from rollsim.structure.notch import NotchFactor, step_notch
 from rollsim.structure.sections import Section
 from rollsim.units import MM
 
+#: Parts of a cage that are judged apart.
+CLOSURE, BARS = "closure", "bars"
 #: Head over shank diameter of a rivet; common practice, no source.
 HEAD_RATIO = 1.6
 
@@ -25,13 +27,14 @@ HEAD_RATIO = 1.6
 class HotSpot:
     """One place of every closure or bar.
 
-    Fields: name; place (interface, head, bar_root: where the section force is taken); bars
-    (numbers of the bars that have it); section; material; notch_tension, notch_about_r,
-    notch_about_t (factors of the stress by the axial force and by the moments about r and t);
-    preload N; note (how the factors were found).
+    Fields: name; part (`CLOSURE` or `BARS`); place (interface, head, bar_root: where the section
+    force is taken); bars (numbers of the bars that have it); section; material; notch_tension,
+    notch_about_r, notch_about_t (factors of the stress by the axial force and by the moments about
+    r and t); preload N; note (how the factors were found).
     """
 
     name: str
+    part: str
     place: str
     bars: np.ndarray
     section: Section
@@ -147,8 +150,8 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
     tuple of HotSpot
     """
     closures = design.closure_bars
-    own = (closures, design.closure, design.closure_material)
-    every = (np.arange(design.count), design.bar, design.material)
+    own = (CLOSURE, closures, design.closure, design.closure_material)
+    every = (BARS, np.arange(design.count), design.bar, design.material)
     if design.kind == "steel_rivet":
         spots = [
             _spot("rivet head fillet", "head", own, _head_notch(design), design.preload),
@@ -163,16 +166,20 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
 
 
 def _spot(name, place, where, notches, preload) -> HotSpot:
-    """A spot from its parts; `notches` = (tension, about r, about t, note)."""
-    bars, section, material = where
-    return HotSpot(name, place, bars, section, material, *notches[:3], preload, notches[3])
+    """A spot; `where` = (part, bars, section, material), `notches` = (three factors, note)."""
+    part, *rest = where
+    return HotSpot(name, part, place, *rest, *notches[:3], preload, notches[3])
 
 
 def _override(spot: HotSpot, factor: float) -> HotSpot:
     """The same spot with the user's notch factor."""
-    where = (spot.bars, spot.section, spot.material)
-    notches = (factor, factor, factor, "notch factor given in the case")
-    return _spot(spot.name, spot.place, where, notches, spot.preload)
+    return replace(
+        spot,
+        notch_tension=factor,
+        notch_about_r=factor,
+        notch_about_t=factor,
+        note="notch factor given in the case",
+    )
 
 
 def _plain() -> tuple[float, float, float, str]:

@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,7 +14,8 @@ import rollsim
 from rollsim.case.read import parse_case
 from rollsim.errors import RollsimError
 from rollsim.fatigue.verdict import fatigue, judge
-from rollsim.structure.closure import closure_section_forces
+from rollsim.structure.closure import closure_model
+from rollsim.structure.design import cage_design
 from rollsim.structure.hot_spots import hot_spots
 
 COUNT_PER_HOUR = 250.0 * 3600.0
@@ -28,9 +30,10 @@ def spot_of(result, name):
 def test_even_pulses_give_the_life_worked_by_hand():
     history = ForceHistory(cover_pulses(600.0))
     result = fatigue(history)
-    forces = closure_section_forces(history.case, np.full(18, 600.0), np.zeros(18))
+    design = cage_design(history.case)
+    forces = closure_model(design).section_forces(np.full(18, 600.0), np.zeros(18))
     spot = spot_of(result, "rivet head fillet")
-    (place,) = [s for s in hot_spots_of(history) if s.name == spot.name]
+    (place,) = [s for s in hot_spots(design) if s.name == spot.name]
     stress = place.stress(forces.head)[0].max()
     assert spot.highest_stress == pytest.approx(np.full(18, stress), rel=1e-4)
     # A pulse from zero: amplitude and mean are half of the peak.
@@ -40,19 +43,12 @@ def test_even_pulses_give_the_life_worked_by_hand():
     assert spot.life_h == pytest.approx(1.0 / spot.damage_per_h)
 
 
-def hot_spots_of(history):
-    """Spots of the case of a history."""
-    from rollsim.structure.design import cage_design
-
-    return hot_spots(cage_design(history.case))
-
-
 def test_load_scaled_by_the_reserve_just_lives_as_long_as_wanted():
     first = fatigue(ForceHistory(cover_pulses(100.0)))
     again = fatigue(ForceHistory(cover_pulses(100.0 * first.reserve)))
     assert again.reserve == pytest.approx(1.0, rel=2e-3)
     assert again.life_h == pytest.approx(20000.0, rel=0.02)
-    assert again.governing_spot.name == first.governing_spot.name
+    assert again.governing.spot.name == first.governing.spot.name
 
 
 def test_preload_does_not_scale_and_costs_reserve():
@@ -75,9 +71,9 @@ def test_words_of_the_verdict():
     forces[1000:] *= 1.2
     torn = fatigue(ForceHistory(forces))
     assert torn.verdict == "cannot tell"
-    low, high = torn.reserve_interval
+    low, high = torn.governing.reserve_interval
     assert low < 1.0 < high and low <= torn.reserve <= high
-    assert torn.life_interval_h[0] < 20000.0 < torn.life_interval_h[1]
+    assert torn.governing.life_interval_h[0] < 20000.0 < torn.governing.life_interval_h[1]
 
 
 @pytest.mark.parametrize(
@@ -105,8 +101,8 @@ def test_rollers_that_touch_nothing_cannot_tell():
 
 def test_short_history_has_no_interval():
     result = fatigue(ForceHistory(cover_pulses(20.0, every=5, samples=300)))
-    assert result.reserve_interval is None and result.verdict == "cannot tell"
-    assert "too short" in result.reason
+    assert result.governing.reserve_interval is None and result.verdict == "cannot tell"
+    assert "too short" in result.governing.reason
 
 
 def test_planar_run_is_called_so_loudly():
@@ -114,17 +110,14 @@ def test_planar_run_is_called_so_loudly():
     forces[10::20, :, 0] = 20.0
     result = fatigue(ForceHistory(forces, motion="planar"))
     assert result.warnings[0].startswith("PLANAR RUN") and "MISSING" in result.warnings[0]
-    assert "bars alone" in result.reason
+    assert "bars alone" in result.governing.reason
     spatial = fatigue(ForceHistory(cover_pulses(20.0)))
     assert not any("PLANAR" in line for line in spatial.warnings)
 
 
 def test_pulse_on_one_bar_hurts_that_bar_most():
-    forces = no_force()
-    forces[10::20, 6, 0] = 200.0
-    forces[20::20, 7, 1] = 200.0
-    result = fatigue(ForceHistory(forces, closure="tenon"))
-    assert result.bar == 6
+    result = fatigue(ForceHistory(forces_on_one_bar(200.0), closure="tenon"))
+    assert result.governing.bar == 6
     root = spot_of(result, "bar root at base ring")
     assert root.damage_per_h.argmax() == 6
     # The cover hands the force on: tenons two bars away are bent about as much as its own.
@@ -166,13 +159,54 @@ def test_an_assumed_pocket_fillet_is_told_with_what_another_would_do():
 
 def test_limits_tell_how_rollers_press_and_how_quick_a_bar_is():
     text = " ".join(fatigue(ForceHistory(cover_pulses(20.0))).limits)
-    assert "presses evenly along its bar" in text
+    assert "presses evenly along its whole bar (line load" in text
     assert re.search(r"A bar of this cage swings within [56]\d us", text)
 
 
 def test_one_piece_checks_the_bar_roots():
     result = fatigue(ForceHistory(cover_pulses(200.0), closure="one_piece"))
     assert [spot.name for spot in result.spots] == ["bar root at cover", "bar root at base ring"]
+    assert result.closures is None and result.parts == (result.bars,)
+    assert result.governing is result.bars
+
+
+def forces_on_one_bar(force, samples=2000):
+    """Both faces of bar 6 are pushed in turn."""
+    forces = no_force(samples)
+    forces[10::20, 6, 0] = force
+    forces[20::20, 7, 1] = force
+    return forces
+
+
+@pytest.mark.parametrize("closure", ["rivet", "tenon"])
+def test_closures_and_bars_are_judged_apart(closure):
+    forces = forces_on_one_bar(600.0)
+    forces[:, :, 3] = cover_pulses(5.0)[:, :, 3]
+    result = fatigue(ForceHistory(forces, closure=closure))
+    assert result.closures.verdict == "survives" and result.closures.reserve > 1.0
+    assert result.bars.verdict == "does not survive" and result.bars.reserve < 1.0
+    assert result.closures.spot.name.startswith(closure)
+    assert result.bars.spot.name == "bar root at base ring" and result.bars.bar == 6
+    for part, own in ((result.closures, result.spots[:-1]), (result.bars, result.spots[-1:])):
+        assert part.reserve == min(spot.reserve.min() for spot in own)
+        assert part.yield_share == max(spot.yield_share.max() for spot in own)
+        low, high = part.reserve_interval
+        assert low <= part.reserve <= high
+        assert [low, high] != [part.reserve, part.reserve]
+    assert result.governing is result.bars and result.verdict == "does not survive"
+    pushed = fatigue(ForceHistory(cover_pulses(500.0), closure=closure))
+    assert pushed.governing is pushed.closures and pushed.bars.reserve > pushed.closures.reserve
+
+
+def test_the_worse_word_governs_before_the_smaller_reserve():
+    result = fatigue(ForceHistory(cover_pulses(20.0)))
+    assert result.governing is result.closures
+    sure = replace(result, closures=replace(result.closures, verdict="cannot tell"))
+    assert sure.governing is sure.closures and sure.verdict == "cannot tell"
+    failed = replace(sure, bars=replace(result.bars, verdict="does not survive"))
+    assert failed.bars.reserve > failed.closures.reserve
+    assert failed.governing is failed.bars and failed.verdict == "does not survive"
+    assert failed.reserve == failed.bars.reserve and failed.life_h == failed.bars.life_h
 
 
 def test_material_without_data_is_refused_in_plain_words():

@@ -5,7 +5,7 @@ import pytest
 from cage_cases import cage_case
 
 from rollsim.errors import RollsimError
-from rollsim.structure.closure import closure_model, closure_section_forces
+from rollsim.structure.closure import closure_model
 from rollsim.structure.cover_frame import build_cover_frame
 from rollsim.structure.design import bar_period, cage_design
 from rollsim.structure.hot_spots import hot_spots
@@ -99,12 +99,12 @@ def test_sum_of_single_pushes_is_the_even_push(models):
     assert summed.head == pytest.approx(frame.section_forces(motion)[1], rel=1e-6, abs=1e-6)
 
 
-def test_forces_follow_the_roller_that_pushes():
-    case = cage_case(fit="tight")
-    one = closure_section_forces(case, 500.0 * np.eye(18)[3], REST)
-    other = closure_section_forces(case, 500.0 * np.eye(18)[11], REST)
+def test_forces_follow_the_roller_that_pushes(models):
+    model = models["tight"]
+    one = model.section_forces(500.0 * np.eye(18)[3], REST)
+    other = model.section_forces(500.0 * np.eye(18)[11], REST)
     assert np.roll(one.interface, 8, axis=0) == pytest.approx(other.interface)
-    many = closure_section_forces(case, np.tile(500.0 * np.eye(18)[3], (4, 1)), REST)
+    many = model.section_forces(np.tile(500.0 * np.eye(18)[3], (4, 1)), REST)
     assert many.interface.shape == (4, 18, 6)
     assert many.interface[2] == pytest.approx(one.interface)
 
