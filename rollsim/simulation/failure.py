@@ -5,7 +5,7 @@ import math
 import numpy as np
 from scipy.integrate import RK45
 
-from rollsim.kernels.layout import output_size, state_size
+from rollsim.kernels.layout import ledger_offset, output_size, planar_size, state_size
 from rollsim.kernels.rhs import rhs
 from rollsim.kernels.vibration import base_acceleration
 from rollsim.simulation.channels import entry_name
@@ -67,6 +67,33 @@ def _words(time, what, bad, count):
     return (
         f"a number stopped being finite at {time:.9g} s: {what} {entry_name(bad[0], count)}{others}"
     )
+
+
+def trial_cause(work, active, count):
+    """Name what ran away in a step that was tried in vain.
+
+    Parameters
+    ----------
+    work : Workspace
+        Stages and error scales.
+    active : int
+        State entries in use.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    str
+        Body and channel.
+    """
+    rates = work.k[6, :active].copy()
+    # The ledger only follows what the bodies do.
+    ledger = ledger_offset(count)
+    rates[ledger : planar_size(count)] = 0.0
+    bad = np.flatnonzero(~np.isfinite(rates))
+    if len(bad):
+        return entry_name(int(bad[0]), count)
+    return entry_name(int(np.argmax(np.abs(rates) * work.inverse_scale[:active])), count)
 
 
 def stiffest_entry(work, active, count):

@@ -13,9 +13,8 @@ from rollsim.kernels.control import Clock, Status
 from rollsim.kernels.layout import output_size, state_size
 from rollsim.kernels.march import march
 from rollsim.kernels.rhs import rhs
-from rollsim.simulation.channels import entry_name
 from rollsim.simulation.dormand_prince import recorded_march
-from rollsim.simulation.failure import non_finite_cause, stiffest_entry
+from rollsim.simulation.failure import non_finite_cause, stiffest_entry, trial_cause
 from rollsim.simulation.problem import Problem
 from rollsim.simulation.scipy_march import METHODS, ScipyMarch
 
@@ -91,8 +90,8 @@ class CompiledMarch:
         active = self.problem.active
         cause = non_finite_cause(self.problem, self.time, self.solver.work.y[:active])
         if cause is None:
-            entry = entry_name(int(self.solver.clock[Clock.BAD_ENTRY]), self.problem.model.count)
-            cause = f"a number stopped being finite at {self.time:.9g} s: {entry}"
+            entry = trial_cause(self.solver.work, active, self.problem.model.count)
+            cause = f"a number grew beyond all bounds at {self.time:.9g} s: {entry}"
         return cause
 
     def counters(self):
