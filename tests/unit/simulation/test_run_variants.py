@@ -58,7 +58,7 @@ def test_variant_runs_and_stays_inside_the_bearing(six_rollers, run_case, name):
     assert eccentricity.max() < (1e-3 if "roller guided" in name else 0.5e-3)
     pockets = 2.0 * np.pi * np.arange(history.roller_count) / history.roller_count
     place = history.channel("roller_azimuth") - history.channel("cage_angle")[:, None] - pockets
-    assert np.abs(place).max() < 0.01
+    assert np.abs(place).max() < (0.02 if "roller guided" in name else 0.01)
 
 
 def _spin_and_speed(history):
