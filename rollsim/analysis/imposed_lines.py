@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 
@@ -51,7 +52,7 @@ def _told_apart(lines: list[KinematicLine]) -> list[KinematicLine]:
     for line in lines:
         seen[line.name] += 1
         name = line.name if total[line.name] == 1 else f"{line.name}, no. {seen[line.name]}"
-        named.append(KinematicLine(name, line.frequency, line.imposed, line.both_senses))
+        named.append(replace(line, name=name))
     return named
 
 

@@ -14,6 +14,8 @@ LANDS = ("base", "cover")
 # Numbers in the `face` column of the impact table that mean a land.
 LAND_FACES = (4, 5)
 MINIMUM_SAMPLES = 20
+# The default of `output.episode_threshold_N`, used where the case of a history cannot be read.
+FALLBACK_THRESHOLD = 1.0
 
 
 @dataclass(frozen=True)
@@ -133,6 +135,24 @@ def attribute(history, name: str) -> float:
         return float(history.attributes.get(name, np.nan))
     except (TypeError, ValueError):
         return float("nan")
+
+
+def contact_threshold(history) -> float:
+    """Return the force from which a contact is counted.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    float, N
+    """
+    try:
+        return float(history.case.output.episode_threshold_N)
+    except RollsimError:
+        return FALLBACK_THRESHOLD
 
 
 def case_name(history) -> str:

@@ -17,7 +17,7 @@ from rollsim.analysis.orbit_measures import (
     whirl_blocks,
     whirl_speed,
 )
-from rollsim.analysis.settled import assumption_lines, attribute, case_name
+from rollsim.analysis.settled import assumption_lines, attribute, case_name, contact_threshold
 from rollsim.analysis.slip import Slip, cage_slip, roller_orbit_slip, roller_spin_slip
 from rollsim.analysis.spectra import (
     FullSpectrum,
@@ -27,13 +27,10 @@ from rollsim.analysis.spectra import (
     section_length,
 )
 from rollsim.analysis.whirl_class import Evidence, WhirlClass, classify
-from rollsim.errors import RollsimError
 
 __all__ = ["WhirlResult", "whirl"]
 
 BLOCKS = 10
-# The default of `output.episode_threshold_N`, used where the case of a history cannot be read.
-FALLBACK_LAND_THRESHOLD = 1.0
 
 
 @dataclass(frozen=True)
@@ -187,10 +184,7 @@ def _scatter(ratio: np.ndarray) -> float:
 
 def _land_contact(history, orbit: Orbit) -> tuple[float, float]:
     """Return the share of sampled instants with a loaded land, and the threshold in N."""
-    try:
-        threshold = float(history.case.output.episode_threshold_N)
-    except RollsimError:
-        threshold = FALLBACK_LAND_THRESHOLD
+    threshold = contact_threshold(history)
     force = np.asarray(history.channel("land_force"))[orbit.window.slice]
     loaded = np.linalg.norm(force, axis=-1) > threshold
     return float(loaded.any(axis=1).mean()), threshold

@@ -78,8 +78,8 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         "Responses to single forces are added up although the interface opens and closes with"
         " their mixture.",
         "A roller presses evenly along its whole bar (line load at the pitch radius): one that"
-        " touches the middle alone bends the root up to 1.5 times as much, one that is skewed and presses beside the cover loads the"
-        " closure up to 3 times as much and the root less.",
+        " touches the middle alone bends the root up to 1.5 times as much, one that is skewed and"
+        " presses beside the cover loads the closure up to 3 times as much and the root less.",
         "Quasi-static: an impact of any length counts as a full static load. A bar of this cage"
         f" swings within {1e6 * bar_period(design):.0f} us: impacts of about that length can bend"
         " it up to 1.8 times as much (half-sine pulse, value from memory), much shorter ones less.",

@@ -10,8 +10,7 @@ from rollsim.analysis.declustering import SECONDS_PER_HOUR
 from rollsim.analysis.extremes import pareto_level
 from rollsim.analysis.peaks import PeaksResult
 from rollsim.analysis.reduction import block_min_max
-from rollsim.analysis.settled import FACES, case_name, settled_window
-from rollsim.errors import RollsimError
+from rollsim.analysis.settled import FACES, case_name, contact_threshold, settled_window
 from rollsim.report.peaks_text import duration_words
 from rollsim.report.plain_data import number
 from rollsim.report.style import (
@@ -30,8 +29,6 @@ _TAIL_POINTS = 80
 _MAP_BLOCKS = 300
 # Below this share of the greatest force the threshold of contact is cut: the colours must differ.
 _LARGEST_FLOOR = 0.3
-# The default of `output.episode_threshold_N`, used where the case of a history cannot be read.
-_FALLBACK_THRESHOLD = 1.0
 _NO_CONTACT = "#E4E4E4"
 
 
@@ -165,7 +162,7 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
     if ends.high.max() > 0.0:
         panels.append(("Rings: base and cover faces", ends.high))
     highest = max(float(values.max()) for _, values in panels)
-    floor = min(_contact_threshold(history), _LARGEST_FLOOR * highest)
+    floor = min(contact_threshold(history), _LARGEST_FLOOR * highest)
     with drawing():
         figure = new_figure("tall" if len(panels) == 2 else "plain")
         grid = figure.subplots(len(panels), 1, squeeze=False, sharex=True)[:, 0]
@@ -178,14 +175,6 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
             bar.ax.yaxis.set_major_formatter("{x:g}")
         grid[-1].set_xlabel("Time in s")
         return save_figure(figure, path, _map_caption(history, bars.samples_per_block, time, floor))
-
-
-def _contact_threshold(history) -> float:
-    """Force in N from which a contact is counted."""
-    try:
-        return float(history.case.output.episode_threshold_N)
-    except RollsimError:
-        return _FALLBACK_THRESHOLD
 
 
 def _draw_map(axes, time: np.ndarray, values: np.ndarray, limits: tuple[float, float]):
