@@ -1,9 +1,12 @@
 """The compiled march: scipy's interface, other solvers, block sizes, checkpoints."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from rollsim.kernels.control import Clock
 from rollsim.simulation.dormand_prince import DormandPrinceBlocks
 from rollsim.simulation.marches import march_of
 from rollsim.simulation.recording import Recording
@@ -193,14 +196,66 @@ def test_episodes_hold_the_impulse_of_the_pocket_forces(bench):
         assert force[inside].max() == pytest.approx(peak, rel=0.01)
 
 
+def test_a_march_backwards_is_refused(bench, built):
+    """The end lies before the start: an error in plain words instead of a march that stands."""
+    problem = bench.make_problem(built)
+    y0 = problem.start[: problem.active]
+    arguments = {"method": DormandPrinceBlocks, "problem": problem}
+    with pytest.raises(ValueError, match="forward in time only"):
+        solve_ivp(problem.function(), (0.01, 0.0), y0, **arguments)
+    with pytest.raises(ValueError, match="forward in time only"):
+        DormandPrinceBlocks(problem.function(), 1e-3, y0, 0.9e-3, problem=problem)
+    # An end at the start is no error: nothing is to be done.
+    still = solve_ivp(problem.function(), (0.01, 0.01), y0, **arguments)
+    assert still.success and np.array_equal(still.y[:, -1], y0)
+
+
+def test_error_scales_have_bounds(bench):
+    """Load does not loosen them beyond 5 um, nor idling below 1 um; speeds stay below the orbit's.
+
+    Heavily loaded raceways and slow bearings must not loosen the accuracy of the pockets.
+    """
+    for load, rpm in ((0.0, 1200.0), (20.0, 1200.0), (300.0, 1200.0), (20.0, 3.0), (300.0, 3.0)):
+        built = bench.make_built(duty__radial_load_kN=load, duty__speed_rpm=rpm)
+        z = built.model.count
+        scales = bench.make_problem(built, tolerance=1.0).scales
+        assert 1e-6 <= scales[0] <= 5e-6
+        orbit = abs(built.cage_speed) * built.model.pocket.pitch_radius
+        assert 0.0 < scales[2 * z] <= 0.1 * orbit * (1.0 + 1e-12)
+        assert scales[5 * z + 3] == scales[2 * z]
+    standing = bench.make_built(duty__speed_rpm=0.0)
+    assert np.all(bench.make_problem(standing, tolerance=1.0).scales > 0.0)
+
+
+@pytest.mark.parametrize("motion", ["planar", "spatial"])
+def test_the_clock_names_the_entry_where_a_bad_number_began(bench, motion):
+    """Pocket 5 goes bad: the speed of roller 5 is named, not the first entry that it reaches."""
+    built = bench.make_built(vibration=SHAKING, duty__ramp_s=0.001, solver__motion=motion)
+    problem = bench.make_problem(built)
+    march = _march(problem)
+    _block(march)
+    tables = problem.model.tables
+    extra = tables.pocket_extra.copy()
+    extra[4] = np.nan
+    model = problem.model._replace(tables=tables._replace(pocket_extra=extra))
+    march.problem = march.solver.problem = replace(problem, model=model)
+    march.recording.start_block(march.next_sample)
+    message = march.advance()
+    assert "finite" in message and "roller 5, velocity x" in message
+    z = model.count
+    assert march.solver.clock[Clock.BAD_ENTRY] == 2 * z + 4
+    # The last stage is bad all over: it would have named the first entry of all.
+    assert not np.isfinite(march.solver.work.k[6, 0])
+
+
 def test_a_number_that_is_not_finite_stops_the_march(bench, built):
     """It does not go on with a number that means nothing, and says when it stopped."""
     problem = bench.make_problem(built)
     model = problem.model._replace(duty=problem.model.duty._replace(force_x=np.nan))
     recording = Recording(model.count, 2e-4, 20, 1.0, problem.longest_step)
     march = march_of("dormand_prince", problem, recording, 0.02)
-    march.solver.problem = type(problem)(model, problem.start, problem.scales, 5e-5)
+    march.problem = march.solver.problem = replace(problem, model=model)
     recording.start_block(1)
     message = march.advance()
-    assert "finite" in message and " 0 s" in message
+    assert "finite" in message and " 0 s" in message and "inner ring, velocity x" in message
     assert march.time == 0.0 and np.all(np.isfinite(march.solver.work.y))
