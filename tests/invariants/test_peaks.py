@@ -71,16 +71,15 @@ def test_peaks_of_episodes_are_those_of_the_dense_solution(bench, motion, slices
 
 
 def test_peaks_do_not_depend_on_the_tolerance(bench):
-    """Greatest pocket force of the first 10 ms at 1e-4, 1e-5 and 1e-7 within 1 %."""
+    """Greatest pocket force of the first 10 ms at 1e-4, 1e-5 and 1e-7 within 0.5 %."""
     built = bench.make_built(vibration=_shaking(5.0), duty__ramp_s=0.001)
     z = built.model.count
     tops = []
     for tolerance in (1e-4, 1e-5, 1e-7):
         samples, _ = bench.record(bench.make_problem(built, tolerance=tolerance), 0.01)
         tops.append(samples.maxima[:, 2 * z : 4 * z].max())
-    print(tops)
-    assert tops[2] > 50.0
-    assert tops[:2] == pytest.approx([tops[2]] * 2, rel=0.01)
+    assert tops[2] > 300.0
+    assert tops[:2] == pytest.approx([tops[2]] * 2, rel=0.005)
 
 
 def _level(bench, phase, **changes):

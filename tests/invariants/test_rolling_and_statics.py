@@ -73,7 +73,7 @@ def test_cage_settles_at_the_epicyclic_speed(bench, outer_rpm, motion):
 def _settled(bench, motion, clearance, **changes):
     """Standing bearing under load, marched from a disturbed start until it rests."""
     built = bench.make_built(
-        solver__motion=motion, clearance__radial_um=clearance, duty__speed_rpm=1e-6,
+        solver__motion=motion, clearance__radial_um=clearance, duty__speed_rpm=0.0,
         duty__gravity=False, **changes,
     )  # fmt: skip
     start = initial_state(built)

@@ -7,6 +7,7 @@ import pytest
 from scipy.integrate import RK45
 
 from rollsim.kernels.control import first_bad, first_bad_stage, next_factor
+from rollsim.kernels.march import CLOSE_INTERVALS, look_closely
 from rollsim.kernels.record import (
     CLOSE_LOOK,
     Recorder,
@@ -17,7 +18,13 @@ from rollsim.kernels.record import (
     track_episodes,
     wants_close_look,
 )
-from rollsim.kernels.step import Workspace, advance_stages, dense_state, dense_weights
+from rollsim.kernels.step import (
+    Workspace,
+    advance_stages,
+    dense_state,
+    dense_weights,
+    forces_inside,
+)
 
 
 @pytest.mark.parametrize("x", [0.0, 0.1, 0.5, 0.77, 1.0])
@@ -148,6 +155,36 @@ def test_only_great_pocket_forces_are_looked_at_closely(way):
     assert not wants(recorder, 1, 102.0)
     recorder.top[2:6] = 0.0
     assert not wants(recorder, 1, 0.0)
+
+
+def test_a_close_look_finds_the_forces_between_the_three_instants(bench, work, way):
+    """Forces at eighths of a step in which a roller runs into its bar, against the dense output."""
+    problem, space, _ = work
+    z, h = problem.model.count, 5e-6
+    # Roller 1 touches its leading bar within the step and is on its way back at the end.
+    step = problem.model.pocket.half_clearance - 1e-7
+    space.y[z] += step
+    space.y[2 * z : 3 * z] *= 0.0
+    space.y[3 * z] += 0.4
+    space.k[0], space.start[:] = bench.evaluate(problem.model, space.y)
+    advance_stages(0.0, h, space, problem.model)
+    forces = 8 * z + 2
+    found = np.zeros(forces)
+    out = np.zeros_like(space.start)
+    for i in range(1, CLOSE_INTERVALS):
+        if 2 * i != CLOSE_INTERVALS:
+            x = i / CLOSE_INTERVALS
+            forces_inside(x, x * h, h, space, problem.model, space.probe, out)
+            found = np.maximum(found, out[:forces])
+    recorder = _recorder(forces, 4 * z + 2)
+    recorder.top[:z] = 1e6
+    before = space.y.copy(), space.trial.copy(), space.end.copy()
+    way(look_closely)(0.0, h, space, recorder, forces, problem.model)
+    assert found[2 * z] > 100.0
+    assert recorder.top[:z] == pytest.approx(np.full(z, 1e6))
+    assert recorder.top[z:] == pytest.approx(found[z:], rel=1e-9, abs=1e-9)
+    for kept, now in zip(before, (space.y, space.trial, space.end), strict=True):
+        assert np.array_equal(kept, now)
 
 
 def test_an_episode_from_half_sine_forces(way):
