@@ -15,7 +15,9 @@ from rollsim.structure.hot_spots import HEAD_RATIO, bar_root_factors
 from rollsim.units import MM
 
 #: Evaluated time below which a warning is given: some ten turns of a cage at 1800 rev/min.
-SHORT_S = 1.0
+SHORT_S = 10.0
+#: Reserve on load that so short a history must leave before the word is "survives".
+SHORT_RESERVE = 1.5
 #: Pocket fillet in m whose reserve is told beside that of an assumed one.
 OTHER_FILLET = 1.0 * MM
 FILLET_KEY = "cage.pocket_fillet_mm"

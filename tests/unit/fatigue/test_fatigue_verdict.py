@@ -88,7 +88,7 @@ def test_words_of_the_verdict():
     ],
 )
 def test_judgement(interval, share, force, word):
-    found, reason = judge(interval, share, force)
+    found, reason = judge(interval, share, force, 30.0)
     assert found == word
     assert reason.endswith(".")
 
@@ -233,3 +233,13 @@ def test_file_and_callable_package(tmp_path):
         pytest.raises(RollsimError, match="after the settling time"),
     ):
         rollsim.fatigue(history)
+
+
+@pytest.mark.parametrize(
+    ("low", "duration", "word"),
+    [(1.2, 9.9, "cannot tell"), (1.6, 9.9, "survives"), (1.2, 10.0, "survives")],
+)
+def test_a_short_history_must_leave_a_larger_reserve(low, duration, word):
+    found, reason = judge((low, 3.0), 0.3, 500.0, duration)
+    assert found == word
+    assert ("Run longer" in reason) == (word == "cannot tell")
