@@ -12,6 +12,8 @@ UM_TO_MM = UM / MM
 # A bar thinner than this share of the roller diameter is a slip of the pen; common practice,
 # no source.
 THINNEST_BAR = 0.02
+# degrees: flatter pocket sides do not hold a roller guided cage; our own choice, no source.
+LEAST_HOLDING_ANGLE = 3.0
 # mrad: beyond it the equations for small tilts of the rings do not hold
 LARGEST_TILT = 50
 
@@ -73,6 +75,16 @@ def _outside(v: Values) -> Iterator[Finding]:
             "bearing.outside_diameter_mm",
             f"must be greater than the outer raceway of {outer_raceway(v):g} mm "
             "(pitch diameter plus roller diameter)",
+        )
+
+
+def _rollers_hold_the_cage(v: Values) -> Iterator[Finding]:
+    """Parallel pocket sides cannot centre a cage that touches no ring."""
+    if v["cage.guidance"] == "roller" and v["cage.pocket_side_angle_deg"] < LEAST_HOLDING_ANGLE:
+        yield Finding(
+            "cage.pocket_side_angle_deg",
+            f"must be at least {LEAST_HOLDING_ANGLE:g} degrees with cage.guidance = 'roller': "
+            "between parallel sides nothing holds the cage in the middle",
         )
 
 
@@ -268,7 +280,8 @@ def _cover_load(v: Values) -> Iterator[Finding]:
 
 
 CHECKS = (
-    _bore, _outside, _rollers_on_circle, _effective_length, _roller_in_width, _cage_in_width,
+    _bore, _outside, _rollers_hold_the_cage, _rollers_on_circle, _effective_length,
+    _roller_in_width, _cage_in_width,
     _cage_ring, _cage_over_inner, _cage_in_outer, _guidance_given, _outer_land, _inner_land,
     _land_width, _flange_height, _flanges_twice, _cover_load, _misalignment,
 )  # fmt: skip

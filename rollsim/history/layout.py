@@ -59,7 +59,7 @@ _HISTORY = (
     _time("base_acceleration", "m/s2", ("axis",), _SHORT, "acceleration of the housing"),
     _time("cage_position", "m", ("axis",), _FULL, "cage centre in the housing frame"),
     _time("cage_velocity", "m/s", ("axis",), _SHORT, "velocity of the cage centre"),
-    _time("cage_tilt", "rad", ("transverse",), _FULL, "tilt of the cage about x and y"),
+    _time("cage_tilt", "rad", ("transverse",), _FULL, "cage axis (ux, uy, 1): ux, uy"),
     _time("cage_angle", "rad", (), _FULL, "turning angle of the cage, counted on past a turn"),
     _time("cage_speed", "rad/s", (), _SHORT, "turning speed of the cage"),
     _time("inner_position", "m", ("axis",), _FULL, "inner ring centre in the housing frame"),
@@ -69,8 +69,8 @@ _HISTORY = (
     _time("roller_azimuth", "rad", ("roller",), _FULL, "orbit angle of the rollers, counted on"),
     _time("roller_orbit_speed", "rad/s", ("roller",), _SHORT, "orbit speed of the rollers"),
     _time("roller_spin_speed", "rad/s", ("roller",), _SHORT, "turning speed about their own axis"),
-    _time("roller_skew", "rad", ("roller",), _FULL, "turn of the roller axis about the radius"),
-    _time("roller_tilt", "rad", ("roller",), _FULL, "turn of the roller axis about the tangent"),
+    _time("roller_skew", "rad", ("roller",), _FULL, "roller axis along the orbit direction"),
+    _time("roller_tilt", "rad", ("roller",), _FULL, "roller axis along the radius"),
     _time("raceway_force", "N", ("roller", "ring"), _SHORT, "normal force roller on raceway"),
     _time("flange_force", "N", ("roller", "side"), _SHORT, "normal force roller end on flange"),
     _time("pocket_force", "N", ("roller", "face"), _SHORT, "normal force roller on pocket face"),
@@ -82,7 +82,7 @@ _PEAK = (
     _time("raceway_force", "N", ("roller", "ring"), _SHORT, "largest normal force in the interval"),
     _time("flange_force", "N", ("roller", "side"), _SHORT, "largest normal force in the interval"),
     _time("pocket_force", "N", ("roller", "face"), _SHORT, "largest normal force in the interval"),
-    _time("land_force", "N", ("land",), _SHORT, "largest magnitude of the force in the interval"),
+    _time("land_force", "N", ("land",), _SHORT, "largest normal force in the interval"),
 )
 
 

@@ -326,6 +326,13 @@ def _computed(case, model):
         ("cage.land_width_mm", pairs.land_width(case) / MM, "mm"),
         ("cage.cover_load_diameter_mm", case.bearing.pitch_diameter_mm, "mm"),
         ("bearing.flange_height_mm", 0.15 * case.roller.diameter_mm, "mm"),
+        ("cage.closure.count", case.roller.count, ""),
+        (
+            "cage.closure.circle_diameter_mm",
+            0.5 * (case.cage.inner_diameter_mm + case.cage.outer_diameter_mm),
+            "mm",
+        ),
+        ("duty.preview_s", min(case.duty.duration_s, 1.0), "s"),
     )
     known = {item.key: item for item in case.assumptions}
     found = []

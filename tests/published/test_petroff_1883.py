@@ -40,6 +40,8 @@ def test_printed_torque(bench):
 def test_torque_of_the_small_bearing(bench, guidance):
     """Radius of the guided surface, both land widths, oil share; none where rollers guide."""
     case = {"cage__guidance": guidance, "lubricant__oil_fraction": 0.4}
+    if guidance == "roller":
+        case["cage__pocket_side_angle_deg"] = 5.0
     built = bench.make_built(**case)
     radius = {"outer_ring": 0.099, "inner_ring": 0.089, "roller": 0.0}[guidance]
     expected = 2.0 * math.pi * 0.02 * 0.4 * radius**3 * 0.0095 / 200e-6

@@ -61,7 +61,12 @@ class Made(NamedTuple):
 
 
 def make_case(**changes):
-    """The case with values changed; a dot in a key is written as two underscores."""
+    """The case with values changed; a dot in a key is written as two underscores.
+
+    A roller guided cage gets pocket sides that lean by 5 degrees: parallel ones would not hold it.
+    """
+    if changes.get("cage__guidance") == "roller":
+        changes.setdefault("cage__pocket_side_angle_deg", 5.0)
     case = parse_case(TEXT, "kernel test")
     return changed_case(case, {key.replace("__", "."): value for key, value in changes.items()})
 

@@ -102,6 +102,15 @@ WRONG_GEOMETRY = [
         ],
     ),
     (
+        'guidance = "outer_ring"',
+        'guidance = "roller"\npocket_side_angle_deg = 1',
+        [
+            "screen.toml, line 21: cage.pocket_side_angle_deg = 1: must be at least 3 degrees "
+            "with cage.guidance = 'roller': between parallel sides nothing holds the cage in "
+            "the middle",
+        ],
+    ),
+    (
         "guidance_um = 400.0\n",
         "guidance_um = 12000\n",
         [

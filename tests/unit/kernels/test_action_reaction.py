@@ -16,12 +16,14 @@ from rollsim.kernels.pocket import tilted_frame
 from rollsim.kernels.round_contact import add, round_spatial
 from rollsim.kernels.types import Body
 
+# Parallel sides would not hold a roller guided cage.
+ROLLER_GUIDED = {"cage__pocket_side_angle_deg": 10}
 GUIDES = ("outer_ring", "inner_ring", "roller")
 
 
 def _unloaded(bench, motion, guidance, **changes):
     """Squeezed model without external forces, and its initial state."""
-    more = {"clearance__guidance_um": 400} if guidance != "roller" else {}
+    more = {"clearance__guidance_um": 400} if guidance != "roller" else ROLLER_GUIDED
     built = bench.make_built(
         solver__motion=motion, cage__guidance=guidance, duty__gravity=False, **more, **changes
     )

@@ -22,6 +22,8 @@ def _pair(bench, guidance, **changes):
 @pytest.mark.parametrize("angle", [0.0, 8.0])
 def test_rates_and_forces_agree(bench, guidance, loaded, angle):
     """All contacts closed, and open ones with films; random motion in the plane."""
+    if guidance == "roller":
+        angle = max(angle, 4.0)  # parallel sides would not hold the cage
     extra = {"duty__carrier_speed_rpm": 30.0, "duty__carrier_radius_mm": 200.0}
     vibration = [{"kind": "sine", "axis": "y", "frequency_Hz": 90.0, "amplitude_g": 4.0}]
     flat, deep, start = _pair(
