@@ -83,8 +83,8 @@ def _rollers_hold_the_cage(v: Values) -> Iterator[Finding]:
     if v["cage.guidance"] == "roller" and v["cage.pocket_side_angle_deg"] < LEAST_HOLDING_ANGLE:
         yield Finding(
             "cage.pocket_side_angle_deg",
-            f"must be at least {LEAST_HOLDING_ANGLE:g} degrees with cage.guidance = 'roller': "
-            "between parallel sides nothing holds the cage in the middle",
+            "a cage guided by its rollers needs a pocket_side_angle_deg of at least "
+            f"{LEAST_HOLDING_ANGLE:g} degrees: between parallel sides nothing holds it in the middle",
         )
 
 

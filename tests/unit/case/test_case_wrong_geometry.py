@@ -105,9 +105,9 @@ WRONG_GEOMETRY = [
         'guidance = "outer_ring"',
         'guidance = "roller"\npocket_side_angle_deg = 1',
         [
-            "screen.toml, line 21: cage.pocket_side_angle_deg = 1: must be at least 3 degrees "
-            "with cage.guidance = 'roller': between parallel sides nothing holds the cage in "
-            "the middle",
+            "screen.toml, line 21: cage.pocket_side_angle_deg = 1: a cage guided by its rollers "
+            "needs a pocket_side_angle_deg of at least 3 degrees: between parallel sides nothing "
+            "holds it in the middle",
         ],
     ),
     (
