@@ -84,7 +84,8 @@ def _rollers_hold_the_cage(v: Values) -> Iterator[Finding]:
         yield Finding(
             "cage.pocket_side_angle_deg",
             "a cage guided by its rollers needs a pocket_side_angle_deg of at least "
-            f"{LEAST_HOLDING_ANGLE:g} degrees: between parallel sides nothing holds it in the middle",
+            f"{LEAST_HOLDING_ANGLE:g} degrees: between parallel sides nothing holds it in the "
+            "middle",
         )
 
 

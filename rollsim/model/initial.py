@@ -10,6 +10,8 @@ LEAST_DEFLECTION = 1e-6
 LARGEST_DEFLECTION = 5e-6
 #: The speed scale is no more than this share of the orbit speed: slow bearings knock softly.
 SPEED_SHARE = 0.1
+#: Nor is it smaller than this, m/s: a bearing that hardly turns still shakes.
+LEAST_SPEED = 1e-3
 
 
 def initial_state(built):
@@ -95,7 +97,7 @@ def error_scales(built, tolerance):
     speed = deflection * rate
     orbit = abs(built.cage_speed) * model.pocket.pitch_radius
     if orbit > 0.0:
-        speed = min(speed, SPEED_SHARE * orbit)
+        speed = min(speed, max(SPEED_SHARE * orbit, LEAST_SPEED))
     half_length = model.ends.half_length
     scale = np.empty(state_size(z))
     scale[: 2 * z] = deflection

@@ -86,14 +86,15 @@ def trial_cause(work, active, count):
     str
         Body and channel.
     """
-    rates = work.k[6, :active].copy()
+    rates = work.k[:, :active].copy()
     # The ledger only follows what the bodies do.
-    ledger = ledger_offset(count)
-    rates[ledger : planar_size(count)] = 0.0
-    bad = np.flatnonzero(~np.isfinite(rates))
-    if len(bad):
-        return entry_name(int(bad[0]), count)
-    return entry_name(int(np.argmax(np.abs(rates) * work.inverse_scale[:active])), count)
+    rates[:, ledger_offset(count) : planar_size(count)] = 0.0
+    # A bad number spreads from stage to stage, so the earliest stage tells where it began.
+    for stage in rates:
+        bad = np.flatnonzero(~np.isfinite(stage))
+        if len(bad):
+            return entry_name(int(bad[0]), count)
+    return entry_name(int(np.argmax(np.abs(rates[6]) * work.inverse_scale[:active])), count)
 
 
 def stiffest_entry(work, active, count):

@@ -138,3 +138,8 @@ def test_position_scale_is_the_static_deflection(model_case):
     assert error_scales(heavy, 1.0)[0] == 5e-6
     unloaded = build_model(changed_case(model_case(), {"duty.radial_load_kN": 0.0}))
     assert error_scales(unloaded, 1.0)[0] >= 1e-6
+
+
+def test_a_bearing_that_hardly_turns_is_not_asked_for_more_than_one_that_stands(model_case):
+    slow = build_model(changed_case(model_case(), {"duty.speed_rpm": 1e-6}))
+    assert error_scales(slow, 1.0)[2 * COUNT] == pytest.approx(1e-3)
