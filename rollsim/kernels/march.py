@@ -182,7 +182,7 @@ def march(clock, limits, grid, work, recorder, table, model):
         forces_inside(0.5, time + 0.5 * step, step, work, model, work.probe, work.inside)
         clock[5] += 1.0
         step_tops(work, recorder, forces)
-        if wants_close_look(recorder, count, clock[9]):
+        if wants_close_look(work, recorder, count, clock[9]):
             look_closely(time, step, work, recorder, forces, model)
             clock[5] += CLOSE_INTERVALS - 2.0
         clock[9] = max(clock[9], catch_maxima(recorder, count, forces))

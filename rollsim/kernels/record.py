@@ -8,7 +8,7 @@ import numpy as np
 from rollsim.kernels.jit import inline_kernel, kernel
 
 #: Share of the greatest pocket force so far from which a step is looked at closely.
-CLOSE_LOOK = 0.1
+CLOSE_LOOK = 0.05
 
 
 class Recorder(NamedTuple):
@@ -99,14 +99,18 @@ def raise_tops(forces, recorder, count):
 
 
 @inline_kernel
-def wants_close_look(recorder, count, largest):
-    """Tell whether a pocket force of this step is among the great ones of the run.
+def wants_close_look(work, recorder, count, largest):
+    """Tell whether a pocket force that is among the great ones of the run peaks in this step.
 
-    Films and impacts rise within microseconds; the few steps with a force above a tenth of the
-    greatest so far are looked at more closely.
+    Films and impacts rise within microseconds. A peak is near where the parabola through the
+    beginning, the middle and the end of the step has its vertex in the step or within a quarter of
+    it outside. Such a step is looked at more closely when the force passes a twentieth of the
+    greatest so far.
 
     Parameters
     ----------
+    work : Workspace
+        Contact outputs start, inside, end.
     recorder : Recorder
         top.
     count : int
@@ -119,11 +123,16 @@ def wants_close_look(recorder, count, largest):
     bool
         True for a close look.
     """
-    greatest = 0.0
     top = recorder.top
+    start, inside, end = work.start, work.inside, work.end
+    wanted = False
     for i in range(2 * count, 6 * count):
-        greatest = max(greatest, top[i])
-    return greatest > CLOSE_LOOK * largest
+        if top[i] > CLOSE_LOOK * largest:
+            first = inside[i] - start[i]
+            second = end[i] - inside[i]
+            if abs(first + second) <= 3.0 * (first - second):
+                wanted = True
+    return wanted
 
 
 @kernel

@@ -48,10 +48,11 @@ class Workspace(NamedTuple):
 
 
 @inline_kernel
-def start_sum(target, base, factor, rates, count):
-    """target = base + factor * rates, element by element.
+def start_sum(target, base, factor, stages, row, count):
+    """target = base + factor * stages[row], element by element.
 
-    Few arrays in a loop keep it free of the alias doubts that stop vectorising.
+    Few arrays in a loop keep it free of the alias doubts that stop vectorising; a row is taken by
+    its index, because a view of it would cost more than the sum.
 
     Parameters
     ----------
@@ -61,8 +62,10 @@ def start_sum(target, base, factor, rates, count):
         First term.
     factor : float
         Factor of the second term.
-    rates : ndarray
-        Second term.
+    stages : ndarray (7, state_size)
+        Rates.
+    row : int
+        Stage of the second term.
     count : int
         Elements.
 
@@ -71,25 +74,27 @@ def start_sum(target, base, factor, rates, count):
     None
     """
     for i in range(count):
-        target[i] = base[i] + factor * rates[i]
+        target[i] = base[i] + factor * stages[row, i]
 
 
 @inline_kernel
-def add_pair(target, first, one, second, two, count):
-    """target += first * one + second * two, element by element.
+def add_pair(target, stages, first, one, second, two, count):
+    """target += first * stages[one] + second * stages[two], element by element.
 
     Parameters
     ----------
     target : ndarray
         Added to.
+    stages : ndarray (7, state_size)
+        Rates.
     first : float
         Factor.
-    one : ndarray
-        Rates.
+    one : int
+        Stage.
     second : float
         Factor.
-    two : ndarray
-        Rates.
+    two : int
+        Stage.
     count : int
         Elements.
 
@@ -98,21 +103,23 @@ def add_pair(target, first, one, second, two, count):
     None
     """
     for i in range(count):
-        target[i] += first * one[i] + second * two[i]
+        target[i] += first * stages[one, i] + second * stages[two, i]
 
 
 @inline_kernel
-def add_one(target, factor, rates, count):
-    """target += factor * rates, element by element.
+def add_one(target, stages, factor, row, count):
+    """target += factor * stages[row], element by element.
 
     Parameters
     ----------
     target : ndarray
         Added to.
+    stages : ndarray (7, state_size)
+        Rates.
     factor : float
         Factor.
-    rates : ndarray
-        Rates.
+    row : int
+        Stage.
     count : int
         Elements.
 
@@ -121,7 +128,7 @@ def add_one(target, factor, rates, count):
     None
     """
     for i in range(count):
-        target[i] += factor * rates[i]
+        target[i] += factor * stages[row, i]
 
 
 @kernel
@@ -146,9 +153,9 @@ def error_norm(step, work, count):
     h = abs(step)
     for i in range(count):
         e[i] = h * (-71.0 / 57600.0) * k[0, i]
-    add_pair(e, h * 71.0 / 16695.0, k[2], h * (-71.0 / 1920.0), k[3], count)
-    add_pair(e, h * 17253.0 / 339200.0, k[4], h * (-22.0 / 525.0), k[5], count)
-    add_one(e, h / 40.0, k[6], count)
+    add_pair(e, k, h * 71.0 / 16695.0, 2, h * (-71.0 / 1920.0), 3, count)
+    add_pair(e, k, h * 17253.0 / 339200.0, 4, h * (-22.0 / 525.0), 5, count)
+    add_one(e, k, h / 40.0, 6, count)
     total = 0.0
     for i in range(count):
         scaled = e[i] * work.inverse_scale[i]
@@ -183,13 +190,13 @@ def advance_stages(time, step, work, model):
     k = work.k
     for stage in range(1, 7):
         target = work.trial if stage == 6 else work.probe
-        start_sum(target, work.y, step * STAGES[stage, 0], k[0], n)
+        start_sum(target, work.y, step * STAGES[stage, 0], k, 0, n)
         for q in range(1, stage, 2):
             first, second = step * STAGES[stage, q], step * STAGES[stage, q + 1]
             if q + 1 < stage:
-                add_pair(target, first, k[q], second, k[q + 1], n)
+                add_pair(target, k, first, q, second, q + 1, n)
             else:
-                add_one(target, first, k[q], n)
+                add_one(target, k, first, q, n)
         rhs(time + NODES[stage] * step, target, k[stage], work.end, model)
     return error_norm(step, work, n)
 
@@ -263,10 +270,10 @@ def dense_state(x, step, work, model, target):
     b0, b2, b3, b4, b5, b6 = dense_weights(x)
     k = work.k
     n = active_size(model)
-    start_sum(target, work.y, step * b0, k[0], n)
-    add_pair(target, step * b2, k[2], step * b3, k[3], n)
-    add_pair(target, step * b4, k[4], step * b5, k[5], n)
-    add_one(target, step * b6, k[6], n)
+    start_sum(target, work.y, step * b0, k, 0, n)
+    add_pair(target, k, step * b2, 2, step * b3, 3, n)
+    add_pair(target, k, step * b4, 4, step * b5, 5, n)
+    add_one(target, k, step * b6, 6, n)
 
 
 @kernel

@@ -114,7 +114,7 @@ class ScipyMarch:
         trackers = recording.trackers
         forces = force_count(count)
         step_tops(work, trackers, forces)
-        if wants_close_look(trackers, count, self.clock[Clock.LARGEST]):
+        if wants_close_look(work, trackers, count, self.clock[Clock.LARGEST]):
             self._look_closely(dense, solver.t_old, step)
         greatest = catch_maxima(trackers, count, forces)
         self.clock[Clock.LARGEST] = max(self.clock[Clock.LARGEST], greatest)

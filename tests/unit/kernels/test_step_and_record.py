@@ -145,16 +145,27 @@ def test_catch_maxima_folds_the_tops_and_tells_the_greatest_pocket_force(way):
     assert recorder.maxima == pytest.approx(np.maximum(recorder.top, 2.5))
 
 
-def test_only_great_pocket_forces_are_looked_at_closely(way):
-    """From a tenth of the greatest pocket force so far; only pocket faces count."""
+def test_only_great_pocket_forces_near_their_peak_are_looked_at_closely(way):
+    """From a twentieth of the greatest pocket force so far; only pocket faces count."""
     recorder = _recorder(10, 6)
-    recorder.top[:] = [90.0, 90.0, 1.0, 10.1, 3.0, 2.0, 90.0, 90.0, 90.0, 90.0]
     wants = way(wants_close_look)
-    assert CLOSE_LOOK == 0.1
-    assert wants(recorder, 1, 100.0)
-    assert not wants(recorder, 1, 102.0)
-    recorder.top[2:6] = 0.0
-    assert not wants(recorder, 1, 0.0)
+    assert CLOSE_LOOK == 0.05
+
+    def looks(first, middle, last, largest, at=3):
+        """One contact with these forces, the others at rest."""
+        start, inside, end = (np.zeros(10) for _ in range(3))
+        start[at], inside[at], end[at] = first, middle, last
+        recorder.top[:] = np.maximum(np.maximum(start, inside), end)
+        return wants(_space(start, inside, end, np.zeros(3)), recorder, 1, largest)
+
+    assert looks(8.0, 10.1, 9.0, 200.0)
+    assert not looks(8.0, 10.1, 9.0, 203.0)
+    # Vertex a quarter of the step beyond the end, and a little further.
+    assert looks(0.0, 8.2, 12.1, 100.0)
+    assert not looks(0.0, 7.5, 12.1, 100.0)
+    assert not looks(20.0, 12.0, 8.0, 100.0)
+    # Raceways, flanges and lands do not count.
+    assert not any(looks(8.0, 10.1, 9.0, 100.0, at) for at in (0, 1, 6, 7, 8, 9))
 
 
 def test_a_close_look_finds_the_forces_between_the_three_instants(bench, work, way):
