@@ -54,7 +54,7 @@ class Limits(NamedTuple):
 def next_factor(error, previous):
     """Factor for the next step length by proportional-integral control, 0.2 to 5.
 
-    h' = h 0.9 err^(-0.7/5) err_prev^(0.4/5); Hairer, Norsett and Wanner I, section IV.2 in II.
+    h' = h 0.9 err^(-0.17) err_prev^(0.04): Hairer, Norsett and Wanner, Solving ODE II, section IV.2
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ def next_factor(error, previous):
     """
     if error <= 1e-12:
         return 5.0
-    factor = 0.9 * math.exp(0.08 * math.log(previous) - 0.14 * math.log(error))
+    factor = 0.9 * math.exp(0.04 * math.log(previous) - 0.17 * math.log(error))
     return min(5.0, max(0.2, factor))
 
 
