@@ -2,50 +2,12 @@
 
 import subprocess
 import sys
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
-CASE = """
-[case]
-name = "six rollers"
-seed = 3
-[bearing]
-bore_mm = 130
-outside_diameter_mm = 240
-width_mm = 64
-pitch_diameter_mm = 182
-[roller]
-count = 6
-diameter_mm = 26
-length_mm = 44
-[cage]
-outer_diameter_mm = 198
-inner_diameter_mm = 178
-base_ring_thickness_mm = 5
-cover_thickness_mm = 4.5
-guidance = "outer_ring"
-[cage.closure]
-kind = "steel_rivet"
-diameter_mm = 5
-[clearance]
-radial_um = 60
-pocket_um = 300
-guidance_um = 400
-[duty]
-speed_rpm = 1200
-duration_s = 0.06
-settle_s = 0.01
-ramp_s = 0.005
-radial_load_kN = 20
-[output]
-segment_s = 0.01
-[[vibration]]
-kind = "psd"
-axis = ["x", "y"]
-psd = [[10.0, 0.01], [1000.0, 0.01]]
-psd_unit = "g2/Hz"
-"""
+CASE = (Path(__file__).parents[2] / "data" / "case_six_rollers.toml").read_text("utf-8")
 
 
 class Answer(NamedTuple):
