@@ -127,7 +127,8 @@ def check(case, as_json, no_trial):
     from rollsim.case.read import load_case
 
     loaded = load_case(case)
-    from rollsim.report.check_text import check_case, check_text, compile_note
+    from rollsim.report.check_text import check_case, check_text
+    from rollsim.simulation.warm_up import compile_note
 
     note = compile_note()
     if note and not no_trial:

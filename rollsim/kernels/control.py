@@ -31,8 +31,7 @@ class Clock(IntEnum):
     EVALUATIONS = 5
     NEXT_SAMPLE = 6
     BAD_ENTRY = 7
-    LAST_STEP = 8
-    LARGEST = 9
+    LARGEST = 8
 
 
 CLOCK_SIZE = len(Clock)
@@ -168,7 +167,6 @@ def try_step(clock, limits, work, model):
     clock[1] = min(limits.longest, step * factor)
     clock[2] = error
     clock[3] += 1.0
-    clock[8] = step
     return step, _BUDGET
 
 

@@ -29,40 +29,6 @@ LOCK_NAMES = (
 
 
 @inline_kernel
-def cage_offset(count):
-    """First cage entry of the state vector.
-
-    Parameters
-    ----------
-    count : int
-        Rollers Z.
-
-    Returns
-    -------
-    int
-        Index.
-    """
-    return 5 * count
-
-
-@inline_kernel
-def ring_offset(count):
-    """First inner ring entry of the state vector.
-
-    Parameters
-    ----------
-    count : int
-        Rollers Z.
-
-    Returns
-    -------
-    int
-        Index.
-    """
-    return 5 * count + 6
-
-
-@inline_kernel
 def ledger_offset(count):
     """First entry of the ledger (work in, heat, angular impulse).
 

@@ -182,10 +182,10 @@ def march(clock, limits, grid, work, recorder, table, model):
         forces_inside(0.5, time + 0.5 * step, step, work, model, work.probe, work.inside)
         clock[5] += 1.0
         step_tops(work, recorder, forces)
-        if wants_close_look(work, recorder, count, clock[9]):
+        if wants_close_look(work, recorder, count, clock[8]):
             look_closely(time, step, work, recorder, forces, model)
             clock[5] += CLOSE_INTERVALS - 2.0
-        clock[9] = max(clock[9], catch_maxima(recorder, count, forces))
+        clock[8] = max(clock[8], catch_maxima(recorder, count, forces))
         rows = track_episodes(time, step, count, work, recorder, table, rows)
         emit_samples(time, step, clock, grid, work, recorder, model)
         accept(clock, step, work, model)

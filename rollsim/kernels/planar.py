@@ -10,7 +10,7 @@ from rollsim.kernels.driving import (
     uniform_acceleration,
 )
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.pocket import bar_film, bar_planar
+from rollsim.kernels.pocket import bar_film, bar_planar, turned
 from rollsim.kernels.round_contact import round_planar
 from rollsim.kernels.types import Disc, Guidance
 
@@ -123,8 +123,7 @@ def film_loop(y, dy, out, cage, trig, pocket, tables, z):
     shift, extra = tables.pocket_shift, tables.pocket_extra
     sx = sy = moment = heat = 0.0
     for j in range(z):
-        ex = trig[0] * cosine[j] - trig[1] * sine[j]
-        ey = trig[1] * cosine[j] + trig[0] * sine[j]
+        ex, ey = turned(trig, cosine[j], sine[j])
         motion = pocket_motion(y, j, z, cage, ex, ey)
         h1, f1, t1, r1, v1 = bar_film(motion, pocket, 1.0, shift[j], extra[j])
         h2, f2, t2, r2, v2 = bar_film(motion, pocket, -1.0, shift[j], extra[j])
@@ -179,8 +178,7 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
         if out[2 * z + k] >= 0.0:
             continue
         j = k % z
-        ex = trig[0] * tables.pocket_cos[j] - trig[1] * tables.pocket_sin[j]
-        ey = trig[1] * tables.pocket_cos[j] + trig[0] * tables.pocket_sin[j]
+        ex, ey = turned(trig, tables.pocket_cos[j], tables.pocket_sin[j])
         motion = pocket_motion(y, j, z, cage, ex, ey)
         side = 1.0 if k < z else -1.0
         spin = y[4 * z + j] - cage.spin

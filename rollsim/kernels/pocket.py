@@ -17,6 +17,29 @@ from rollsim.kernels.types import PlanarPair, PocketFrame
 
 
 @inline_kernel
+def turned(trig, cosine, sine):
+    """Direction at an angle that is the sum of two.
+
+    Parameters
+    ----------
+    trig : tuple of 2 float
+        Cosine and sine of the cage angle.
+    cosine : float
+        Cosine of the pocket's place in the cage.
+    sine : float
+        Sine of it.
+
+    Returns
+    -------
+    cosine : float
+        Of the sum.
+    sine : float
+        Likewise.
+    """
+    return trig[0] * cosine - trig[1] * sine, trig[1] * cosine + trig[0] * sine
+
+
+@inline_kernel
 def tilted_frame(cosine, sine, ux, uy, shift, extra):
     """Directions t and r at an azimuth, carried along by a body of axis (ux, uy, 1).
 

@@ -1,6 +1,7 @@
 """The right-hand side of the case at hand: planar or spatial, chosen by an integer code."""
 
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.layout import planar_size, state_size
 from rollsim.kernels.planar import planar_rhs
 from rollsim.kernels.spatial import spatial_rhs
 
@@ -19,7 +20,7 @@ def active_size(model):
     int
         planar_size for a planar case, else state_size.
     """
-    return 11 * model.count + 25 if model.spatial else 5 * model.count + 13
+    return state_size(model.count) if model.spatial else planar_size(model.count)
 
 
 @inline_kernel

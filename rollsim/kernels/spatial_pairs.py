@@ -4,7 +4,7 @@ import math
 
 from rollsim.kernels.end_contact import end_side
 from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.pocket import tilted_frame
+from rollsim.kernels.pocket import tilted_frame, turned
 from rollsim.kernels.pocket_spatial import bar_spatial
 from rollsim.kernels.round_contact import add, no_wrench, round_slice
 
@@ -76,8 +76,7 @@ def roller_cage(j, roller, cage, trig, model, out):
     """
     z = model.count
     t = model.tables
-    cosine = trig[0] * t.pocket_cos[j] - trig[1] * t.pocket_sin[j]
-    sine = trig[1] * t.pocket_cos[j] + trig[0] * t.pocket_sin[j]
+    cosine, sine = turned(trig, t.pocket_cos[j], t.pocket_sin[j])
     frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
     lead = bar_spatial(roller, cage, frame, model.pocket, 1.0, t)
     trail = bar_spatial(roller, cage, frame, model.pocket, -1.0, t)

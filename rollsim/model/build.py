@@ -11,7 +11,13 @@ from rollsim.kernels.driving import radial_load
 from rollsim.kernels.layout import LOCK_NAMES
 from rollsim.kernels.types import Drag, Duty, Inertia, Model, Shaking, Tables
 from rollsim.model import pairs
-from rollsim.model.inertia import cage_inertia, inner_ring_inertia, roller_inertia
+from rollsim.model.inertia import (
+    cage_inertia,
+    closure_circle,
+    flange_height,
+    inner_ring_inertia,
+    roller_inertia,
+)
 from rollsim.model.kinematics import (
     centrifugal_force,
     diameter_ratio,
@@ -20,8 +26,9 @@ from rollsim.model.kinematics import (
 )
 from rollsim.model.profile import profile_drop, slice_centres, slice_weights
 from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
+from rollsim.model.stiffness import series_constant
 from rollsim.model.vibration import VibrationSummary, build_vibration
-from rollsim.units import DEG, G0, KN, MM, MRAD, NS_PER_MM, RPM_TO_RAD_S
+from rollsim.units import DEG, G0, KN, MM, MRAD, NS_PER_MM, RPM_TO_RAD_S, UM
 
 #: Drag coefficient of a roller across the oil-air mixture and friction factor of wetted surfaces:
 #: orders of magnitude, common practice without source.
@@ -82,30 +89,31 @@ def build_model(case, duration=None, seed=None):
     )
     spin = epicyclic_roller_spin(inner_speed, outer_speed, roller_diameter, pitch_diameter)
     azimuths = _start_azimuths(case, seed)
-    statics = _statics(case, azimuths, cage_speed)
     vibration = build_vibration(case, duration)
-    ring = _ring(case)
+    roller, ring, duty = _kernel_inertia(roller_inertia(case)), _ring(case), _duty(case)
+    raceways = pairs.raceway_pairs(case)
+    play = UM * case.clearance.radial_um
+    statics = _statics(raceways, play, (roller, ring, duty), azimuths, cage_speed)
     added = [_rotor_mass(case, ring)]
-    drag = _drag(case, statics, ring, azimuths, added)
-    outer, inner = pairs.raceway_pairs(case)
-    pocket = pairs.pocket_faces(case)
+    land = pairs.land_pair(case)
+    damping = _rotor_damping(case, raceways, statics, ring, azimuths, added)
     model = Model(
         count=case.roller.count,
         spatial=int(case.solver.motion == "spatial"),
         guidance=int(pairs.guidance_code(case)),
         land_z=_land_position(case),
-        roller=_kernel_inertia(roller_inertia(case)),
+        roller=roller,
         cage=_kernel_inertia(cage_inertia(case)),
         ring=ring,
-        outer=outer,
-        inner=inner,
-        land=pairs.land_pair(case),
-        pocket=pocket,
+        outer=raceways[0],
+        inner=raceways[1],
+        land=land,
+        pocket=pairs.pocket_faces(case),
         ends=pairs.cage_ends(case),
         outer_flange=pairs.flange_pair(case, "outer"),
         inner_flange=pairs.flange_pair(case, "inner"),
-        drag=drag,
-        duty=_duty(case),
+        drag=_drag(case, land, damping),
+        duty=duty,
         shaking=Shaking(
             np.ascontiguousarray(vibration.random_table, dtype=float),
             float(vibration.sample_interval),
@@ -120,6 +128,23 @@ def build_model(case, duration=None, seed=None):
         case, model, statics, azimuths, cage_speed, spin, vibration.summary, seed,
         tuple(named.values()),
     )  # fmt: skip
+
+
+def preview_duration(case):
+    """Preview duration of a case.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        s; the given one, else 1 s but no more than the duration.
+    """
+    given = case.duty.preview_s
+    return min(case.duty.duration_s, 1.0) if given is None else given
 
 
 def derived_attributes(built):
@@ -168,18 +193,13 @@ def _start_azimuths(case, seed):
     return 2.0 * math.pi * np.arange(count) / count + scatter
 
 
-def _statics(case, azimuths, cage_speed):
+def _statics(raceways, play, bodies, azimuths, cage_speed):
     """Static state under load, weight of the rotor and centrifugal force of the rollers."""
-    outer, inner = pairs.raceway_pairs(case)
-    mass = roller_inertia(case).mass
-    carrier = RPM_TO_RAD_S * case.duty.carrier_speed_rpm
+    outer, inner = raceways
+    roller, ring, duty = bodies
     # In a turning carrier frame the rollers feel their absolute orbit speed.
-    force = centrifugal_force(mass, outer.gap, cage_speed + carrier)
-    contacts = StaticContacts(
-        outer.constant, inner.constant, 1e-6 * case.clearance.radial_um, force
-    )
-    ring = _ring(case)
-    duty = _duty(case)
+    force = centrifugal_force(roller.mass, outer.gap, cage_speed + duty.carrier_speed)
+    contacts = StaticContacts(outer.constant, inner.constant, play, force)
     weight = ring.mass * duty.gravity
     lift = ring.mass * duty.carrier_speed**2 * duty.carrier_radius
     force_x, force_y = radial_load(0.0, duty)
@@ -210,33 +230,37 @@ def _rotor_mass(case, ring):
     )  # fmt: skip
 
 
-def _drag(case, statics, ring, azimuths, added):
-    """Drag coefficients and rotor damping."""
-    oil = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+def _rotor_damping(case, raceways, statics, ring, azimuths, added):
+    """Damping of the inner ring against the housing, N s/m; adds the assumption made."""
+    given = case.duty.rotor_damping_Ns_per_mm
+    if given is not None:
+        return NS_PER_MM * given
+    stiffness = _ring_stiffness(raceways, statics, azimuths)
+    damping = 2.0 * ROTOR_DAMPING_RATIO * math.sqrt(stiffness * ring.mass)
+    added.append(
+        Assumption(
+            "duty.rotor_damping_Ns_per_mm", round(damping / NS_PER_MM, 4), "N s/mm",
+            "2 % of critical damping of the inner ring on its loaded rollers",
+            "limits the resonance of the inner ring on its rollers",
+        )
+    )  # fmt: skip
+    return damping
+
+
+def _drag(case, land, damping):
+    """Drag coefficients, with the rotor damping in N s/m."""
     density = case.lubricant.oil_air_density_kg_per_m3
     radius = 0.5 * MM * case.roller.diameter_mm
     length = MM * case.roller.length_mm
     outer_radius = 0.5 * MM * case.cage.outer_diameter_mm
     width = length + MM * (case.cage.base_ring_thickness_mm + case.cage.cover_thickness_mm)
     surface = math.pi * density * SURFACE_FRICTION_FACTOR
-    land = pairs.land_pair(case)
     torque = 0.0
     if land.gap > 0.0 and case.cage.guidance != "roller":
         two_lands = 2.0 * pairs.land_width(case)
-        torque = 2.0 * math.pi * oil * abs(land.arm) ** 3 * two_lands / land.gap
-    rotor = case.duty.rotor_damping_Ns_per_mm
-    if rotor is None:
-        stiffness = _ring_stiffness(case, statics, azimuths)
-        damping = 2.0 * ROTOR_DAMPING_RATIO * math.sqrt(stiffness * ring.mass)
-        added.append(
-            Assumption(
-                "duty.rotor_damping_Ns_per_mm", round(damping / NS_PER_MM, 4), "N s/mm",
-                "2 % of critical damping of the inner ring on its loaded rollers",
-                "limits the resonance of the inner ring on its rollers",
-            )
-        )  # fmt: skip
-    else:
-        damping = NS_PER_MM * rotor
+        torque = (
+            2.0 * math.pi * pairs.film_viscosity(case) * abs(land.arm) ** 3 * two_lands / land.gap
+        )
     return Drag(
         roller_force=density * ROLLER_DRAG_COEFFICIENT * radius * length,
         roller_spin=surface * length * radius**4,
@@ -247,10 +271,9 @@ def _drag(case, statics, ring, azimuths, added):
     )
 
 
-def _ring_stiffness(case, statics, azimuths):
+def _ring_stiffness(raceways, statics, azimuths):
     """Radial stiffness of the loaded bearing in its stiffest direction, N/m."""
-    outer, _ = pairs.raceway_pairs(case)
-    pair = outer.constant / 2.0 ** (10.0 / 9.0)
+    pair = series_constant(*(raceway.constant for raceway in raceways))
     force = np.maximum(statics.inner_force, 1.0)
     slope = 10.0 / 9.0 * pair**0.9 * force**0.1 * (statics.inner_force > 0.0)
     normals = np.column_stack([np.cos(azimuths), np.sin(azimuths)])
@@ -325,14 +348,10 @@ def _computed(case, model):
         ("cage.bar_stiffness_N_per_um", model.pocket.backing * 1e-6, "N/um"),
         ("cage.land_width_mm", pairs.land_width(case) / MM, "mm"),
         ("cage.cover_load_diameter_mm", case.bearing.pitch_diameter_mm, "mm"),
-        ("bearing.flange_height_mm", 0.15 * case.roller.diameter_mm, "mm"),
+        ("bearing.flange_height_mm", flange_height(case) / MM, "mm"),
         ("cage.closure.count", case.roller.count, ""),
-        (
-            "cage.closure.circle_diameter_mm",
-            0.5 * (case.cage.inner_diameter_mm + case.cage.outer_diameter_mm),
-            "mm",
-        ),
-        ("duty.preview_s", min(case.duty.duration_s, 1.0), "s"),
+        ("cage.closure.circle_diameter_mm", closure_circle(case) / MM, "mm"),
+        ("duty.preview_s", preview_duration(case), "s"),
     )
     known = {item.key: item for item in case.assumptions}
     found = []

@@ -212,13 +212,45 @@ def cage_prisms(case):
     return prisms
 
 
+def closure_circle(case):
+    """Diameter of the circle on which the closures stand.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float, m
+        Mid of the cage ring unless given.
+    """
+    given = case.cage.closure.circle_diameter_mm
+    middle = 0.5 * (case.cage.outer_diameter_mm + case.cage.inner_diameter_mm)
+    return MM * (middle if given is None else given)
+
+
+def flange_height(case):
+    """Height of the flanges above the raceway.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float, m
+        0.15 roller diameters unless given.
+    """
+    given = case.bearing.flange_height_mm
+    return MM * (0.15 * case.roller.diameter_mm if given is None else given)
+
+
 def _closure_sections(case):
     """Area and polar second moment of all rivet shanks or tenons about the bearing axis."""
-    closure, cage = case.cage.closure, case.cage
-    circle = closure.circle_diameter_mm
-    if circle is None:
-        circle = 0.5 * (cage.outer_diameter_mm + cage.inner_diameter_mm)
-    radius = 0.5 * MM * circle
+    closure = case.cage.closure
+    radius = 0.5 * closure_circle(case)
     if closure.kind == "steel_rivet":
         count = case.roller.count if closure.count is None else closure.count
         area = count * 0.25 * math.pi * (MM * closure.diameter_mm) ** 2
@@ -294,9 +326,7 @@ def inner_ring_inertia(case):
     if raceway <= bore:
         raise ValueError("the inner raceway is not larger than the bore")
     half, track = 0.5 * MM * bearing.width_mm, 0.5 * MM * case.roller.length_mm
-    height = bearing.flange_height_mm
-    height = 0.15 * case.roller.diameter_mm if height is None else height
-    flange = annulus_section(raceway + MM * height, raceway)
+    flange = annulus_section(raceway + flange_height(case), raceway)
     prisms = [Prism(*annulus_section(raceway, bore), density, -half, half)]
     if "inner_base" in bearing.flanges and half > track:
         prisms.append(Prism(*flange, density, -half, -track))

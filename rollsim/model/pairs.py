@@ -5,9 +5,9 @@ import math
 import numpy as np
 
 from rollsim.kernels.types import EndPair, Guidance, Pocket, RoundPair, Traction, TractionLaw
-from rollsim.model.inertia import roller_inertia
+from rollsim.model.inertia import flange_height, roller_inertia
 from rollsim.model.stiffness import cage_bar_stiffness, line_contact_constant, reduced_modulus
-from rollsim.units import DEG, MM, N_PER_UM, UM
+from rollsim.units import DEG, MM, MPA_S, N_PER_UM, UM
 
 #: Film floor at the roller ends over that in the pockets: end faces are turned, not flat.
 END_FLOOR_FACTOR = 10.0
@@ -197,6 +197,22 @@ def land_pair(case):
     return RoundPair(1.0, gap, arm, constant, case.contact.cage_damping_s_per_m, law)
 
 
+def film_viscosity(case):
+    """Viscosity of the oil times the share of a full film, as every film of the cage takes it.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        Pa s.
+    """
+    return MPA_S * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+
+
 def squeeze_factor(case):
     """Factor of the pocket squeeze film, 3 sqrt(2) pi eta L R^(3/2) times the oil share.
 
@@ -211,7 +227,7 @@ def squeeze_factor(case):
         N s m^(1/2).
     """
     radius = 0.5 * MM * case.roller.diameter_mm
-    viscosity = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    viscosity = film_viscosity(case)
     return 3.0 * math.sqrt(2.0) * math.pi * viscosity * effective_length(case) * radius**1.5
 
 
@@ -298,7 +314,7 @@ def cage_ends(case):
     radius = 0.5 * MM * case.roller.diameter_mm
     load = case.cage.cover_load_diameter_mm
     pitch = case.bearing.pitch_diameter_mm
-    viscosity = 1e-3 * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    viscosity = film_viscosity(case)
     stiffness = N_PER_UM * case.cage.end_stiffness_N_per_um
     return EndPair(
         half_length=0.5 * MM * case.roller.length_mm,
@@ -333,9 +349,7 @@ def flange_pair(case, ring):
         Geometry and laws; base and cover are 0 where the ring has no flange.
     """
     radius = 0.5 * MM * case.roller.diameter_mm
-    given = case.bearing.flange_height_mm
-    height = 0.3 * radius if given is None else MM * given
-    offset = radius - 0.5 * height
+    offset = radius - 0.5 * flange_height(case)
     return EndPair(
         half_length=0.5 * MM * case.roller.length_mm,
         half_gap=0.5 * UM * case.clearance.flange_axial_um,

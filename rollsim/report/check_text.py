@@ -6,7 +6,6 @@ import numpy as np
 
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
-from rollsim.kernels.jit import is_warm
 from rollsim.model.build import build_model
 from rollsim.model.hertz import hertz_line_pressure
 from rollsim.model.kinematics import characteristic_frequencies
@@ -214,16 +213,3 @@ def _assumption(item: dict) -> str:
 def _is_word(value) -> bool:
     """Whether a value is a text that reads well without quotes."""
     return isinstance(value, str) and value != ""
-
-
-def compile_note() -> str | None:
-    """Sentence for the user when kernels have to be compiled first.
-
-    Returns
-    -------
-    str or None
-        None when they are on the disk already.
-    """
-    if is_warm():
-        return None
-    return "Compiling the kernels, once for this version; this takes about a minute."

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from rollsim.kernels.layout import planar_size
+from rollsim.kernels.layout import ledger_offset, planar_size
 
 
 def _planar_kinetic(model, states):
@@ -69,7 +69,7 @@ def energy_book(model, states, outputs):
     dict of str to ndarray (n,)
         kinetic, elastic, work, heat, sum in J.
     """
-    ledger = 5 * model.count + 10
+    ledger = ledger_offset(model.count)
     book = {
         "kinetic": kinetic_energy(model, states),
         "elastic": outputs[:, 8 * model.count + 6],

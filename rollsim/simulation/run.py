@@ -10,8 +10,7 @@ import numpy as np
 from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history import Block
-from rollsim.kernels.jit import is_warm
-from rollsim.model.build import build_model, derived_attributes
+from rollsim.model.build import build_model, derived_attributes, preview_duration
 from rollsim.simulation.balance import energy_book
 from rollsim.simulation.channels import history_channels, impact_columns, peak_channels
 from rollsim.simulation.marches import SOLVERS, initial_energy, march_of
@@ -19,6 +18,7 @@ from rollsim.simulation.output import RefusedRun, is_complete, open_output
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
 from rollsim.simulation.recording import Recording
+from rollsim.simulation.warm_up import compile_note
 
 LONGEST_RUN = 1e5
 LARGEST_SEED = 2**32 - 1
@@ -77,23 +77,6 @@ def run(case, path, options=None, progress=None, say=None, **changes):
     return _Run(case, Path(path), options, progress or (lambda *_: Silence()), say).go()
 
 
-def preview_duration(case):
-    """Preview duration of a case.
-
-    Parameters
-    ----------
-    case : Case
-        The case.
-
-    Returns
-    -------
-    float
-        s; the given one, else 1 s but no more than the duration.
-    """
-    given = case.duty.preview_s
-    return min(case.duty.duration_s, 1.0) if given is None else given
-
-
 _REPEAT = "To compute it again, pass --overwrite, or choose another output with -o."
 
 
@@ -118,8 +101,9 @@ class _Run:
         if is_complete(self.path, self._attributes(), self.options.overwrite):
             self.say(f"{self.path} holds this run, finished: nothing to compute. {_REPEAT}")
             return self.path
-        if not is_warm():
-            self.say("Compiling the kernels, once for this version; this takes about a minute.")
+        note = compile_note()
+        if note:
+            self.say(note)
         built = build_model(self._seeded_case(), self.duration, self.seed)
         attributes = {**self._attributes(), **derived_attributes(built)}
         with open_output(self.path, attributes, self.options.overwrite) as writer:

@@ -15,6 +15,19 @@ from rollsim.simulation.trial import cost_per_simulated_second
 _INTERVAL, _ROWS, _END = 1e-4, 2, 1e-3
 
 
+def compile_note():
+    """Sentence for the user when kernels have to be compiled first.
+
+    Returns
+    -------
+    str or None
+        None when they are on the disk already.
+    """
+    if is_warm():
+        return None
+    return "Compiling the kernels, once for this version; this takes about a minute."
+
+
 def compile_kernels():
     """March the template case a few steps; nothing happens when the kernels are there already.
 
@@ -34,5 +47,5 @@ def compile_kernels():
 
 
 if __name__ == "__main__":
-    print("Compiling the kernels; this takes about a minute.", flush=True)
-    print("Compiled." if compile_kernels() else "They are compiled already.")
+    print(compile_note() or "The kernels are compiled already.", flush=True)
+    compile_kernels()
