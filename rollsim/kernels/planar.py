@@ -11,53 +11,12 @@ from rollsim.kernels.driving import (
 )
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.pocket import bar_film, bar_planar, turned
+from rollsim.kernels.raceway_planar import raceway_loop
 from rollsim.kernels.round_contact import round_planar
 from rollsim.kernels.types import Disc, Guidance
 
 _OUTER = int(Guidance.OUTER_RING)
 _INNER = int(Guidance.INNER_RING)
-
-
-@inline_kernel
-def raceway_loop(y, dy, normals, ring, pair, z):
-    """All rollers on one raceway; adds force and moment to the velocity entries of `dy`.
-
-    Parameters
-    ----------
-    y : ndarray (state_size,)
-        State.
-    dy : ndarray (state_size,)
-        Forces and moments on the rollers, added to.
-    normals : ndarray (Z,)
-        Normal forces, written.
-    ring : Disc
-        Ring.
-    pair : RoundPair
-        Geometry and laws.
-    z : int
-        Rollers Z.
-
-    Returns
-    -------
-    tuple of 6 float
-        Sums: force x, y on the rollers, their moment about the housing origin, moment on the ring
-        about its centre, heat, energy.
-    """
-    fx = fy = moment = reaction = heat = energy = 0.0
-    for j in range(z):
-        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
-        p = round_planar(body, ring, pair)
-        normals[j] = p.normal
-        dy[2 * z + j] += p.fx
-        dy[3 * z + j] += p.fy
-        dy[4 * z + j] += p.moment
-        fx += p.fx
-        fy += p.fy
-        moment += body.x * p.fy - body.y * p.fx + p.moment
-        reaction += p.reaction
-        heat += p.heat
-        energy += p.energy
-    return fx, fy, moment, reaction, heat, energy
 
 
 @inline_kernel

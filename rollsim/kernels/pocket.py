@@ -12,7 +12,7 @@ from rollsim.kernels.damping import hunt_crossley
 from rollsim.kernels.film import film_thickness
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.line_contact import series_line_energy, series_line_force
-from rollsim.kernels.traction import friction_over_slip
+from rollsim.kernels.traction import dry_grip, friction_over_slip
 from rollsim.kernels.types import PlanarPair, PocketFrame
 
 
@@ -237,7 +237,8 @@ def bar_planar(motion, spin_difference, pocket, side, shift, extra):
         return PlanarPair(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     contact, film, heat, energy = bar_normal(pocket, thickness, approach, 1.0)
     slip = vt * nr - vr * nt + spin_difference * pocket.radius
-    tangential = -contact * slip * friction_over_slip(abs(slip), pocket.traction)
+    law = pocket.traction
+    tangential = -contact * slip * friction_over_slip(abs(slip), law, dry_grip(law))
     normal = contact + film
     ft = -normal * nt + tangential * nr
     fr = -normal * nr - tangential * nt

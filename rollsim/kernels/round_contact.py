@@ -9,15 +9,27 @@ import math
 from rollsim.kernels.damping import hunt_crossley
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.line_contact import line_energy, line_force
-from rollsim.kernels.traction import friction_over_slip
-from rollsim.kernels.types import PlanarPair, Wrench
+from rollsim.kernels.traction import (
+    dry_grip,
+    friction_over_slip,
+    grip,
+    rolling_moment,
+    rolling_sense,
+)
+from rollsim.kernels.types import PlanarPair, RoundPair, Traction, TractionLaw, Wrench
+
+_COULOMB = int(TractionLaw.COULOMB)
 
 
 @inline_kernel
 def round_planar(body, ring, pair):
     """Planar contact of a body with a ring around it or inside it.
 
-    Free of branches, so that a loop over the rollers vectorises.
+    The contact point moves with the orbit, Omega_o = v_t/w. Seen from it the surfaces run with
+    u1 = (spin - Omega_o) arm and u2 = (ring spin - Omega_o)(w + arm): slip is u1 - u2, and the
+    oil is drawn in with (u1 + u2)/2. The couple of the rolling resistance acts on the body against
+    its spin relative to the ring, its opposite on the ring, and its power becomes heat.
+    Free of branches for plain friction, so that a loop over the rollers vectorises.
 
     Parameters
     ----------
@@ -42,21 +54,48 @@ def round_planar(body, ring, pair):
     vx = body.vx - ring.vx
     vy = body.vy - ring.vy
     approach = pair.side * (vx * nx + vy * ny)
-    slip = vy * nx - vx * ny + body.spin * pair.arm - ring.spin * (w + pair.arm)
+    along = vy * nx - vx * ny
+    arm = pair.arm
+    reach = w + arm
+    slip = along + body.spin * arm - ring.spin * reach
+    entrainment = 0.5 * (body.spin * arm + ring.spin * reach - along / w * (arm + reach))
     elastic = line_force(penetration, pair.constant)
     normal = hunt_crossley(elastic, approach, pair.damping)
-    tangential = -normal * slip * friction_over_slip(abs(slip), pair.traction)
+    law = pair.traction
+    held = grip(normal, entrainment, law)
+    tangential = -normal * slip * friction_over_slip(abs(slip), law, held)
+    turning = body.spin - ring.spin
+    couple = -rolling_moment(normal, entrainment, law) * rolling_sense(turning, law)
     radial = -pair.side * normal
     return PlanarPair(
         radial * nx - tangential * ny,
         radial * ny + tangential * nx,
-        pair.arm * tangential,
-        -(w + pair.arm) * tangential,
+        arm * tangential + couple,
+        -reach * tangential - couple,
         normal,
-        (normal - elastic) * approach - tangential * slip,
+        (normal - elastic) * approach - tangential * slip - couple * turning,
         line_energy(penetration, pair.constant),
         approach,
     )
+
+
+@inline_kernel
+def without_film(pair):
+    """The pair with plain Coulomb friction, the law known to the compiler.
+
+    Parameters
+    ----------
+    pair : RoundPair
+        Geometry and laws.
+
+    Returns
+    -------
+    RoundPair
+        The same with the code of Coulomb's law as a literal.
+    """
+    law = pair.traction
+    plain = Traction(_COULOMB, law.friction, law.slip_scale, 0.0, 0.0, 0.0, 0.0, law.oil)
+    return RoundPair(pair.side, pair.gap, pair.arm, pair.constant, pair.damping, plain)
 
 
 @inline_kernel
@@ -147,7 +186,7 @@ def contact_force(normal, nx, ny, nz, vx, vy, vz, traction):
     sy = vy - along * ny
     sz = vz - along * nz
     square = sx * sx + sy * sy + sz * sz
-    factor = normal * friction_over_slip(math.sqrt(square), traction)
+    factor = normal * friction_over_slip(math.sqrt(square), traction, dry_grip(traction))
     return (
         -normal * nx - factor * sx,
         -normal * ny - factor * sy,

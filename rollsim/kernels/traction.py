@@ -2,10 +2,12 @@
 
 import math
 
+from rollsim.kernels.ehl import film_grip, film_rolling
 from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.types import TractionLaw
+from rollsim.kernels.types import Grip, TractionLaw
 
 _COULOMB = int(TractionLaw.COULOMB)
+_EHL = int(TractionLaw.EHL)
 
 
 @inline_kernel
@@ -62,7 +64,47 @@ def four_parameter(slip, a, b, c, d):
 
 
 @inline_kernel
-def friction_over_slip(slip, traction):
+def dry_grip(traction):
+    """Grip of a contact that no rolling feeds with oil: cage, roller ends, flanges.
+
+    Parameters
+    ----------
+    traction : Traction
+        The law and its constants.
+
+    Returns
+    -------
+    Grip
+        Coulomb friction alone; without meaning and not looked at for the four-constant law.
+    """
+    return Grip(traction.friction, traction.slip_scale, 0.0, 1.0)
+
+
+@inline_kernel
+def grip(normal, entrainment, traction):
+    """What a rolling contact can hold; once per contact, however many slips it has.
+
+    Parameters
+    ----------
+    normal : float, N
+        Force of the whole contact.
+    entrainment : float, m/s
+        Mean speed of both surfaces seen from the contact, of either sign.
+    traction : Traction
+        The law and its constants.
+
+    Returns
+    -------
+    Grip
+        Constant for laws without a film.
+    """
+    if traction.law == _EHL:
+        return film_grip(normal, entrainment, traction)
+    return dry_grip(traction)
+
+
+@inline_kernel
+def friction_over_slip(slip, traction, held):
     """Coefficient of friction divided by the slip speed, so that f * slip vector is the force.
 
     Parameters
@@ -71,14 +113,65 @@ def friction_over_slip(slip, traction):
         Magnitude of the slip, not negative.
     traction : Traction
         The law and its constants.
+    held : Grip
+        From `grip` or `dry_grip`.
 
     Returns
     -------
     float
-        f(s)/s in s/m; its limit at zero slip is finite for both laws.
+        f(s)/s in s/m; its limit at zero slip is finite for all laws.
     """
     if traction.law == _COULOMB:
-        scale = traction.slip_scale
-        return traction.friction / math.sqrt(slip * slip + scale * scale)
+        return held.friction / math.sqrt(slip * slip + held.scale * held.scale)
+    if traction.law == _EHL:
+        boundary = held.friction / math.sqrt(slip * slip + held.scale * held.scale)
+        sheared = held.film_friction / math.sqrt(slip * slip + held.film_scale * held.film_scale)
+        return boundary + sheared
     speed = max(slip, 1e-7)
     return four_parameter(speed, traction.a, traction.b, traction.c, traction.d) / speed
+
+
+@inline_kernel
+def rolling_moment(normal, entrainment, traction):
+    """Couple that resists rolling; opposite couples act on the two bodies of the contact.
+
+    Parameters
+    ----------
+    normal : float, N
+        Force of the whole contact.
+    entrainment : float, m/s
+        Mean speed of both surfaces seen from the contact, of either sign.
+    traction : Traction
+        The law and its constants.
+
+    Returns
+    -------
+    float
+        N m, not negative; against the spin of the one body relative to the other, see
+        `rolling_sense`. 0 for laws without a film.
+    """
+    if traction.law == _EHL:
+        return film_rolling(normal, entrainment, traction.oil)
+    return 0.0
+
+
+@inline_kernel
+def rolling_sense(spin_difference, traction):
+    """Sense of rolling, smooth through zero: v/sqrt(v^2 + s0^2) with v = R_x times the spin.
+
+    Common practice, no source. Once the bodies roll it is -1 or 1 to 1e-4.
+
+    Parameters
+    ----------
+    spin_difference : float, rad/s
+        Spin of the body minus spin of the ring about the bearing axis.
+    traction : Traction
+        Its slip scale s0 and the reduced radius R_x.
+
+    Returns
+    -------
+    float
+        Between -1 and 1. The couple on the body is -`rolling_moment` times this.
+    """
+    speed = spin_difference * traction.oil.radius
+    return speed / math.sqrt(speed * speed + traction.slip_scale * traction.slip_scale)

@@ -11,6 +11,7 @@ class TractionLaw(IntEnum):
 
     COULOMB = 0
     FOUR_PARAMETER = 1
+    EHL = 2
 
 
 class Guidance(IntEnum):
@@ -75,8 +76,36 @@ class Wrench(NamedTuple):
     approach: float
 
 
+class OilFilm(NamedTuple):
+    """Constants of a lubricated line contact; the contact is that of one roller and one raceway.
+
+    film, film_speed, film_load: h = exp(film) u^film_speed Q^film_load, film thickness [m] from
+    entrainment u [m/s] and load Q [N]; by_roughness: 1 over the composite roughness [1/m];
+    pressure: mean Hertz pressure over sqrt(Q) [Pa/N^(1/2)]; viscosity [Pa s]; piezo: pressure-
+    viscosity coefficient [1/Pa]; limit [Pa] and limit_slope [-]: limiting shear stress at no
+    pressure and its rise with pressure; least_scale: floor of the slip scale of the film [m/s];
+    rolling: couple of the rolling resistance over u^0.648 Q^0.246, 0 for none; radius: reduced
+    radius of the contact [m].
+    """
+
+    film: float = 0.0
+    film_speed: float = 0.0
+    film_load: float = 0.0
+    by_roughness: float = 0.0
+    pressure: float = 1.0
+    viscosity: float = 1.0
+    piezo: float = 0.0
+    limit: float = 0.0
+    limit_slope: float = 0.0
+    least_scale: float = 1.0
+    rolling: float = 0.0
+    radius: float = 1.0
+
+
 class Traction(NamedTuple):
-    """A friction law: code, Coulomb coefficient and slip scale [m/s], four constants."""
+    """A friction law: code, coefficient and slip scale [m/s] of Coulomb's law and of the boundary
+    friction of a lubricated contact, four constants, oil film.
+    """
 
     law: int
     friction: float
@@ -85,6 +114,20 @@ class Traction(NamedTuple):
     b: float
     c: float
     d: float
+    oil: OilFilm = OilFilm()
+
+
+class Grip(NamedTuple):
+    """What a contact can hold at this instant: two terms f = mu s/sqrt(s^2 + s0^2), added.
+
+    friction, scale [m/s]: of asperities (all of it where there is no film); film_friction,
+    film_scale [m/s]: of the film.
+    """
+
+    friction: float
+    scale: float
+    film_friction: float
+    film_scale: float
 
 
 class RoundPair(NamedTuple):

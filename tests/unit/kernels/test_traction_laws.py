@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy.optimize import minimize_scalar
 
-from rollsim.kernels.traction import coulomb, four_parameter, friction_over_slip
+from rollsim.kernels.traction import coulomb, dry_grip, four_parameter, friction_over_slip
 from rollsim.kernels.types import Traction, TractionLaw
 
 # A traction curve that starts at zero, peaks and falls towards D.
@@ -42,14 +42,18 @@ def test_four_parameter_peak_lies_where_its_derivative_vanishes(way):
 
 @pytest.mark.parametrize("slip", [1e-3, 0.07, 2.0])
 def test_friction_over_slip_is_the_law_over_the_slip(way, slip):
-    f = way(friction_over_slip)
-    assert f(slip, COULOMB) * slip == pytest.approx(way(coulomb)(slip, 0.08, 0.05), rel=1e-12)
-    assert f(slip, FOUR) * slip == pytest.approx(way(four_parameter)(slip, *CURVE), rel=1e-12)
+    f, held = way(friction_over_slip), way(dry_grip)
+    assert f(slip, COULOMB, held(COULOMB)) * slip == pytest.approx(
+        way(coulomb)(slip, 0.08, 0.05), rel=1e-12
+    )
+    assert f(slip, FOUR, held(FOUR)) * slip == pytest.approx(
+        way(four_parameter)(slip, *CURVE), rel=1e-12
+    )
 
 
 def test_friction_over_slip_at_zero_slip(way):
     """mu/s0 for Coulomb; B - A C, the slope at zero, for the four-constant law."""
-    f = way(friction_over_slip)
+    f, held = way(friction_over_slip), way(dry_grip)
     a, b, c, _ = CURVE
-    assert f(0.0, COULOMB) == pytest.approx(0.08 / 0.05, rel=1e-12)
-    assert f(0.0, FOUR) == pytest.approx(b - a * c, rel=1e-5)
+    assert f(0.0, COULOMB, held(COULOMB)) == pytest.approx(0.08 / 0.05, rel=1e-12)
+    assert f(0.0, FOUR, held(FOUR)) == pytest.approx(b - a * c, rel=1e-5)
