@@ -147,6 +147,21 @@ class RoundPair(NamedTuple):
     traction: Traction
 
 
+class LandFilm(NamedTuple):
+    """Oil film between cage and guiding ring, of both lands together; all 0 without a film.
+
+    clearance [m]: radial, c; floor [m]: least film thickness, at most c/2; squeeze [N s/m]:
+    eta R L^3/c^3; couette [N m s]: 2 pi eta R^3 L/c; impedance [N s/m]: what cage and land offer
+    a film that closes, see `film.yielding`.
+    """
+
+    clearance: float
+    floor: float
+    squeeze: float
+    couette: float
+    impedance: float
+
+
 class Pocket(NamedTuple):
     """Cage pocket: tangential faces.
 

@@ -1,0 +1,215 @@
+"""Short bearing film: load, attitude, squeeze and friction from outside, and routes of our own.
+
+Ocvirk, NACA TN 2808 (1952) and Ocvirk and DuBois, NACA TR 1157 (1953) for the short bearing;
+Friswell, Penny, Garvey and Lees, Dynamics of Rotating Machines (2010) for its static equation;
+Raimondi and Boyd, Trans. ASLE 1 (1958) for bearings of finite length, whose table stands here from
+memory. The worked static points come from a collection of checks for a course on rotor vibration.
+"""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from scipy.optimize import brentq
+
+from rollsim.kernels.jit import kernel
+from rollsim.kernels.land_film import approach_integral, land_film, pi_film_integrals
+from rollsim.kernels.types import LandFilm
+
+RADIUS, LENGTH, CLEARANCE = 50e-3, 25e-3, 100e-6
+VISCOSITY, SPEED = 20e-3, 3000 * 2.0 * math.pi / 60.0
+#: eta R L^3 / c^2, N s
+FACTOR = VISCOSITY * RADIUS * LENGTH**3 / CLEARANCE**2
+FILM = LandFilm(
+    CLEARANCE, 1e-12, FACTOR / CLEARANCE,
+    2.0 * math.pi * VISCOSITY * RADIUS**3 * LENGTH / CLEARANCE, math.inf,
+)  # fmt: skip
+
+
+def _steady(eps, film=FILM, speed=SPEED):
+    """Load and attitude angle of a journal that turns at `speed` and stays where it is."""
+    fn, ft, _ = land_film(film, eps * CLEARANCE, 0.0, -0.5 * speed * eps * CLEARANCE)
+    return math.hypot(fn, ft), math.atan2(ft, -fn)
+
+
+def test_load_and_attitude_at_half_eccentricity():
+    """W c^2/(eta Omega R L^3) = 0.750381 and 53.6802 degrees at eps = 0.5."""
+    load, attitude = _steady(0.5)
+    assert load / (FACTOR * SPEED) == pytest.approx(0.750381, abs=5e-7)
+    assert math.degrees(attitude) == pytest.approx(53.6802, abs=5e-5)
+
+
+@kernel
+def _fall(film, mass, load, speed, steps, interval):
+    """Semi-implicit Euler march of a journal under a steady load; returns its last place."""
+    x, y, vx, vy = 0.3 * film.clearance, 0.0, 0.0, 0.0
+    for _ in range(steps):
+        e = math.sqrt(x * x + y * y)
+        nx, ny = x / e, y / e
+        fn, ft, _ = land_film(film, e, vx * nx + vy * ny, vy * nx - vx * ny - 0.5 * speed * e)
+        vx += interval * (fn * nx - ft * ny + load) / mass
+        vy += interval * (fn * ny + ft * nx) / mass
+        x += interval * vx
+        y += interval * vy
+    return x, y
+
+
+@pytest.mark.parametrize(
+    ("load", "speed", "viscosity", "eps", "attitude", "thinnest"),
+    [
+        (1000.0, SPEED, 1.0, 0.675788, 40.585, 32.4212),
+        (500.0, SPEED, 1.0, 0.559668, 49.3086, 44.0332),
+        (1000.0, 2.0 * SPEED, 1.0, 0.559668, 49.3086, 44.0332),
+        (1000.0, SPEED, 2.0, 0.559668, 49.3086, 44.0332),
+    ],
+)
+def test_a_journal_under_load_comes_to_rest_at_the_printed_point(
+    load, speed, viscosity, eps, attitude, thinnest
+):
+    """20 mPas, 1000 N, 3000 rpm; half the load, twice the speed or twice the viscosity."""
+    film = FILM._replace(squeeze=FILM.squeeze * viscosity)
+    # Far below the mass at which oil whip would keep it turning.
+    x, y = _fall(film, 0.5, load, speed, 500_000, 1e-6)
+    e = math.hypot(x, y)
+    assert e / CLEARANCE == pytest.approx(eps, abs=1e-6)
+    assert math.degrees(math.atan2(y, x)) == pytest.approx(attitude, abs=1e-3)
+    assert 1e6 * (CLEARANCE - e) == pytest.approx(thinnest, abs=1e-4)
+
+
+def test_quartic_of_the_static_point():
+    """Friswell 2010: e^8 - 4 e^6 + (6 - S^2 (16 - pi^2)) e^4 - (4 + pi^2 S^2) e^2 + 1 = 0."""
+    s = 2.0 * RADIUS * SPEED * VISCOSITY * LENGTH**3 / (8.0 * CLEARANCE**2 * 1000.0)
+    roots = np.roots(
+        [1.0, -4.0, 6.0 - s * s * (16.0 - math.pi**2), -(4.0 + math.pi**2 * s * s), 1.0]
+    )
+    real = [r.real for r in roots if abs(r.imag) < 1e-9 and 0.0 < r.real < 1.0]
+    ours = brentq(lambda eps: _steady(eps)[0] - 1000.0, 0.1, 0.95, xtol=1e-14)
+    assert math.sqrt(real[0]) == pytest.approx(0.675788, abs=5e-7)
+    assert ours == pytest.approx(math.sqrt(real[0]), abs=1e-9)
+
+
+def test_squeeze_damping_of_a_small_eccentricity():
+    """C c^3/(eta R L^3) = pi/2 for the film that carries on half the circumference."""
+    for eps, vn, vt in ((0.0, 1e-3, 0.0), (1e-7, 1e-3, 0.0), (1e-7, 0.6e-3, -0.8e-3)):
+        fn, ft, _ = land_film(FILM, eps * CLEARANCE, vn, vt)
+        assert math.hypot(fn, ft) / 1e-3 / FILM.squeeze == pytest.approx(1.5708, abs=5e-5)
+        assert fn * vt == pytest.approx(ft * vn, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("eps", "number", "attitude", "share"),
+    [(0.1, 16.2, 82.31, 0.04), (0.2, 7.57, 75.18, 0.04), (0.6, 1.07, 46.72, 0.08),
+     (0.8, 0.261, 31.04, 0.17)],
+)  # fmt: skip
+def test_a_bearing_of_finite_length_carries_somewhat_less(eps, number, attitude, share):
+    """Raimondi and Boyd, L/D = 1/4: Sommerfeld number and attitude; from memory."""
+    length = 2.0 * RADIUS / 4.0
+    film = FILM._replace(squeeze=VISCOSITY * RADIUS * length**3 / CLEARANCE**3)
+    load, angle = _steady(eps, film)
+    pressure = load / (2.0 * RADIUS * length)
+    ours = (RADIUS / CLEARANCE) ** 2 * VISCOSITY * (SPEED / (2.0 * math.pi)) / pressure
+    assert 1.0 - share < ours / number < 1.0
+    assert math.degrees(angle) == pytest.approx(attitude, abs=0.6)
+
+
+def test_the_error_of_the_short_bearing_grows_with_its_length():
+    """Raimondi and Boyd at eps = 0.6, S for L/D = 1/4, 1/2 and 1: 1.07, 0.319, 0.121."""
+    shares = []
+    for ratio, number in ((0.25, 1.07), (0.5, 0.319), (1.0, 0.121)):
+        length = 2.0 * RADIUS * ratio
+        load, _ = _steady(0.6, FILM._replace(squeeze=VISCOSITY * RADIUS * length**3 / 1e-12))
+        pressure = load / (2.0 * RADIUS * length)
+        ours = (RADIUS / CLEARANCE) ** 2 * VISCOSITY * SPEED / (2.0 * math.pi) / pressure
+        shares.append(ours / number)
+    assert shares == pytest.approx([0.94, 0.79, 0.52], abs=0.02)
+
+
+def test_torque_of_a_concentric_land():
+    """Petroff 1883: 20 mPas, 314.16 rad/s, R = 50, L = 25 mm, c = 100 um give 1.2337 N m."""
+    _, _, resistance = land_film(FILM, 0.0, 0.0, 0.0)
+    assert resistance * 314.16 == pytest.approx(1.2337, abs=5e-5)
+    _, _, off_centre = land_film(FILM, 0.6 * CLEARANCE, 0.0, 0.0)
+    assert off_centre == pytest.approx(resistance / 0.8, rel=1e-12)
+
+
+def _by_quadrature(eps, psi):
+    """The three integrals by adaptive quadrature, split where the integrand is steep."""
+    low, high = psi - 0.5 * math.pi, psi + 0.5 * math.pi
+    width = math.sqrt(2.0 * (1.0 - eps))
+    marks = [k * math.pi + s * width for k in (-1, 1) for s in (-3.0, -1.0, 0.0, 1.0, 3.0)]
+    inside = [0.0, *marks]
+    points = sorted(x for x in inside if low < x < high) or None
+    weights = (
+        lambda t: math.cos(t) ** 2,
+        lambda t: math.cos(t) * math.sin(t),
+        lambda t: math.sin(t) ** 2,
+    )
+    return [
+        quad(lambda t, w=w: w(t) / (1.0 + eps * math.cos(t)) ** 3, low, high, points=points,
+             epsabs=1e-13, epsrel=1e-10, limit=400)[0]
+        for w in weights
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("eps", [0.0, 1e-9, 1e-4, 0.05, 0.3, 0.6, 0.9, 0.98, 0.999])
+def test_closed_integrals_against_quadrature(eps):
+    """Over all positions of the half circle, to 1e-8."""
+    for psi in np.linspace(-math.pi, math.pi, 17):
+        ours = pi_film_integrals.py_func(eps, math.sin(psi), math.cos(psi))
+        cc, cs, ss = _by_quadrature(eps, psi)
+        assert ours[0] == pytest.approx(cc, rel=1e-8)
+        assert ours[1] == pytest.approx(cs, rel=1e-8, abs=1e-8 * math.sqrt(cc * ss))
+        assert ours[2] == pytest.approx(ss, rel=1e-8)
+    assert approach_integral.py_func(eps) == pytest.approx(
+        _by_quadrature(eps, math.pi)[0], rel=1e-8
+    )
+
+
+def test_force_by_differences_and_summation():
+    """Reynolds equation along the land by finite differences, positive pressures added up.
+
+    The thickness is moved by the velocity of the journal and by its turning surface; no closed
+    integral and no substitution takes part.
+    """
+    generator = np.random.default_rng(5)
+    count, cells = 20_000, 400
+    angle = (np.arange(count) + 0.5) * 2.0 * math.pi / count
+    z = np.linspace(-0.5, 0.5, cells + 1) * LENGTH
+    parabola = np.zeros(cells + 1)
+    # p'' = 1 with p = 0 at both ends, solved by differences
+    step = z[1] - z[0]
+    matrix = np.diag(np.full(cells - 1, -2.0)) + np.diag(np.ones(cells - 2), 1)
+    matrix += np.diag(np.ones(cells - 2), -1)
+    parabola[1:-1] = np.linalg.solve(matrix, np.full(cells - 1, step * step))
+    area = np.trapezoid(parabola, z)
+    for _ in range(6):
+        eps, direction = generator.uniform(0.0, 0.9), generator.uniform(0.0, 6.0)
+        vx, vy = generator.normal(0.0, 0.02, 2)
+        speed = generator.uniform(-300.0, 300.0)
+        x, y = eps * CLEARANCE * math.cos(direction), eps * CLEARANCE * math.sin(direction)
+        thickness = CLEARANCE - x * np.cos(angle) - y * np.sin(angle)
+        growth = -vx * np.cos(angle) - vy * np.sin(angle)
+        growth += 0.5 * speed * (x * np.sin(angle) - y * np.cos(angle))
+        line = np.maximum(12.0 * VISCOSITY * growth / thickness**3 * area, 0.0)
+        width = RADIUS * 2.0 * math.pi / count
+        expected = [-np.sum(line * np.cos(angle)) * width, -np.sum(line * np.sin(angle)) * width]
+        nx, ny = math.cos(direction), math.sin(direction)
+        vt = vy * nx - vx * ny - 0.5 * speed * eps * CLEARANCE
+        fn, ft, _ = land_film(FILM, eps * CLEARANCE, vx * nx + vy * ny, vt)
+        size = math.hypot(*expected)
+        assert [fn * nx - ft * ny, fn * ny + ft * nx] == pytest.approx(expected, abs=3e-5 * size)
+
+
+def test_the_film_only_takes_power():
+    """Random states, thick and thin films, yielding surfaces or not: F . V is never positive."""
+    generator = np.random.default_rng(8)
+    film = FILM._replace(floor=1e-6)
+    for wall in (math.inf, 1e4, 10.0):
+        for _ in range(3000):
+            e = CLEARANCE * generator.choice([0.0, 1e-9, generator.uniform(0.0, 1.2)])
+            vn, vt = generator.normal(0.0, 0.1, 2) * generator.choice([0.0, 1.0], 2)
+            fn, ft, resistance = land_film(film._replace(impedance=wall), e, vn, vt)
+            assert fn * vn + ft * vt <= 0.0
+            assert resistance > 0.0
+            assert wall == math.inf or vt != 0.0 or fn >= -wall * max(vn, 0.0) - 1e-12
