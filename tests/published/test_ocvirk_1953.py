@@ -152,6 +152,7 @@ def _by_quadrature(eps, psi):
     ]  # fmt: skip
 
 
+@pytest.mark.filterwarnings("ignore::scipy.integrate.IntegrationWarning")
 @pytest.mark.parametrize("eps", [0.0, 1e-9, 1e-4, 0.05, 0.3, 0.6, 0.9, 0.98, 0.999])
 def test_closed_integrals_against_quadrature(eps):
     """Over all positions of the half circle, to 1e-8."""
