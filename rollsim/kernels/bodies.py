@@ -8,6 +8,15 @@ An axisymmetric body with axis (ux, uy, 1), spin omega and moment M about its ce
 """
 
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    outer_offset,
+    outer_tail_offset,
+    planar_size,
+)
 from rollsim.kernels.types import Body
 
 
@@ -30,7 +39,7 @@ def roller_body(j, y, count):
         Motion.
     """
     z = count
-    p = 5 * z + 13 + j
+    p = planar_size(z) + j
     return Body(
         y[j],
         y[z + j],
@@ -62,8 +71,8 @@ def cage_body(y, count):
     Body
         Motion.
     """
-    c = 5 * count
-    p = 11 * count + 13
+    c = cage_offset(count)
+    p = cage_tail_offset(count)
     return Body(
         y[c],
         y[c + 1],
@@ -80,25 +89,23 @@ def cage_body(y, count):
 
 
 @inline_kernel
-def ring_body(y, count, speed):
+def inner_body(y, model):
     """Motion of the inner ring out of the state vector.
 
     Parameters
     ----------
     y : ndarray (state_size,)
         State.
-    count : int
-        Rollers Z.
-    speed : float, rad/s
-        Prescribed spin.
+    model : Model
+        Constants.
 
     Returns
     -------
     Body
         Motion.
     """
-    r = 5 * count + 6
-    p = 11 * count + 19
+    r = inner_offset(model.count)
+    p = inner_tail_offset(model.count)
     return Body(
         y[r],
         y[r + 1],
@@ -110,7 +117,41 @@ def ring_body(y, count, speed):
         y[p + 2],
         y[p + 4],
         y[p + 5],
-        speed,
+        model.duty.inner_speed,
+    )
+
+
+@inline_kernel
+def outer_body(y, model):
+    """Motion of the outer ring out of the state vector; its tilt is that of the seat.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    Body
+        Motion.
+    """
+    r = outer_offset(model.count)
+    p = outer_tail_offset(model.count)
+    duty = model.duty
+    return Body(
+        y[r],
+        y[r + 1],
+        y[p],
+        y[r + 2],
+        y[r + 3],
+        y[p + 1],
+        duty.outer_tilt_x,
+        duty.outer_tilt_y,
+        0.0,
+        0.0,
+        duty.outer_speed,
     )
 
 

@@ -5,12 +5,17 @@ numbers only; the spatial tail behind them stays untouched and costs nothing.
 
     rollers    x[Z] y[Z] vx[Z] vy[Z] spin[Z]
     cage       x y angle vx vy speed
-    inner ring x y vx vy
+    inner ring x y vx vy angle speed
+    outer ring x y vx vy
+    shaft      x y vx vy                            (rotor share behind a shaft stiffness)
     ledger     work put in [J], heat [J], external angular impulse about z [N m s]
     -- spatial tail --
     rollers    z[Z] ux[Z] uy[Z] vz[Z] wx[Z] wy[Z]      (axis direction (ux, uy, 1) and its rate)
     cage       z ux uy vz wx wy
     inner ring z ux uy vz wx wy
+    outer ring z vz
+
+The functions below name the places; nothing outside this file knows the numbers.
 
 Contact output of Z rollers: normal forces outer[Z] inner[Z] leading[Z] trailing[Z] base[Z] cover[Z]
 flange base[Z] flange cover[Z] land base, land cover; then land force on the cage fx base, fx cover,
@@ -29,8 +34,42 @@ LOCK_NAMES = (
 
 
 @inline_kernel
-def ledger_offset(count):
-    """First entry of the ledger (work in, heat, angular impulse).
+def cage_offset(count):
+    """First entry of the cage (x y angle vx vy speed).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 5 * count
+
+
+@inline_kernel
+def inner_offset(count):
+    """First entry of the inner ring (x y vx vy).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 5 * count + 6
+
+
+@inline_kernel
+def inner_turn_offset(count):
+    """Entry of the angle of the inner ring; its speed stands behind.
 
     Parameters
     ----------
@@ -46,8 +85,59 @@ def ledger_offset(count):
 
 
 @inline_kernel
+def outer_offset(count):
+    """First entry of the outer ring (x y vx vy).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 5 * count + 12
+
+
+@inline_kernel
+def shaft_offset(count):
+    """First entry of the shaft (x y vx vy).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 5 * count + 16
+
+
+@inline_kernel
+def ledger_offset(count):
+    """First entry of the ledger (work in, heat, angular impulse).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 5 * count + 20
+
+
+@inline_kernel
 def planar_size(count):
-    """Length of the planar part of the state vector.
+    """Length of the planar part of the state vector; there the spatial tail begins.
 
     Parameters
     ----------
@@ -59,7 +149,58 @@ def planar_size(count):
     int
         Length.
     """
-    return 5 * count + 13
+    return 5 * count + 23
+
+
+@inline_kernel
+def cage_tail_offset(count):
+    """First entry of the cage in the spatial tail (z ux uy vz wx wy).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 11 * count + 23
+
+
+@inline_kernel
+def inner_tail_offset(count):
+    """First entry of the inner ring in the spatial tail (z ux uy vz wx wy).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 11 * count + 29
+
+
+@inline_kernel
+def outer_tail_offset(count):
+    """First entry of the outer ring in the spatial tail (z vz).
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 11 * count + 35
 
 
 @inline_kernel
@@ -76,7 +217,7 @@ def state_size(count):
     int
         Length.
     """
-    return 11 * count + 25
+    return 11 * count + 37
 
 
 @inline_kernel

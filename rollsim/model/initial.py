@@ -2,7 +2,16 @@
 
 import numpy as np
 
-from rollsim.kernels.layout import ledger_offset, planar_size, state_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    inner_turn_offset,
+    ledger_offset,
+    planar_size,
+    state_size,
+)
 from rollsim.kernels.types import Guidance
 
 #: Bounds of the deflection scale, m: heavily loaded raceways must not loosen the pockets' accuracy.
@@ -38,9 +47,10 @@ def initial_state(built):
     y[2 * z : 3 * z] = -built.cage_speed * radius * sine
     y[3 * z : 4 * z] = built.cage_speed * radius * cosine
     y[4 * z : 5 * z] = built.roller_spin
-    cage = 5 * z
+    cage, inner = cage_offset(z), inner_offset(z)
     y[cage + 5] = built.cage_speed
-    y[cage + 6 : cage + 8] = built.statics.displacement
+    y[inner : inner + 2] = built.statics.displacement
+    y[inner_turn_offset(z) + 1] = model.duty.inner_speed
     if model.guidance == Guidance.INNER_RING:
         y[cage : cage + 2] = built.statics.displacement
     _tilt_with_rings(y, model)
@@ -62,8 +72,8 @@ def _tilt_with_rings(y, model):
     tilt = (model.duty.outer_tilt_x, model.duty.outer_tilt_y)
     for axis, value in enumerate(tilt):
         y[tail + (1 + axis) * z : tail + (2 + axis) * z] = value
-        y[tail + 6 * z + 1 + axis] = value
-        y[tail + 6 * z + 7 + axis] = value
+        y[cage_tail_offset(z) + 1 + axis] = value
+        y[inner_tail_offset(z) + 1 + axis] = value
     y[tail : tail + z] = -(tilt[0] * y[:z] + tilt[1] * y[z : 2 * z])
 
 
@@ -105,13 +115,17 @@ def error_scales(built, tolerance):
     scale[4 * z : 5 * z] = speed / model.pocket.radius
     pitch = model.pocket.pitch_radius
     d, v = deflection, speed
-    scale[5 * z : 5 * z + 10] = [d, d, d / pitch, v, v, v / pitch, d, d, v, v]
-    scale[ledger_offset(z) : planar_size(z)] = np.inf
+    ring = [d, d, v, v]
+    cage, ledger = cage_offset(z), ledger_offset(z)
+    scale[cage:ledger] = [
+        *[d, d, d / pitch, v, v, v / pitch], *ring, d / pitch, v / pitch, *ring, *ring,
+    ]  # fmt: skip
+    scale[ledger : planar_size(z)] = np.inf
     tail = planar_size(z)
     scale[tail : tail + z] = d
     scale[tail + z : tail + 3 * z] = d / half_length
     scale[tail + 3 * z : tail + 4 * z] = v
     scale[tail + 4 * z : tail + 6 * z] = v / half_length
     body = [d, d / pitch, d / pitch, v, v / pitch, v / pitch]
-    scale[tail + 6 * z :] = [*body, *body]
+    scale[cage_tail_offset(z) :] = [*body, *body, d, v]
     return tolerance * scale

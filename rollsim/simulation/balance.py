@@ -2,19 +2,26 @@
 
 import numpy as np
 
-from rollsim.kernels.layout import ledger_offset, planar_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    ledger_offset,
+    planar_size,
+)
 
 
 def _planar_kinetic(model, states):
     """Kinetic energy of the motion in the plane, J."""
     z = model.count
-    c = 5 * z
+    c, i = cage_offset(z), inner_offset(z)
     squared = states**2
     energy = model.roller.mass * squared[:, 2 * z : 4 * z].sum(axis=1)
     energy += model.roller.axial * squared[:, 4 * z : 5 * z].sum(axis=1)
     energy += model.cage.mass * squared[:, c + 3 : c + 5].sum(axis=1)
     energy += model.cage.axial * squared[:, c + 5]
-    energy += model.ring.mass * squared[:, c + 8 : c + 10].sum(axis=1)
+    energy += model.ring.mass * squared[:, i + 2 : i + 4].sum(axis=1)
     return 0.5 * energy
 
 
@@ -25,7 +32,10 @@ def _spatial_kinetic(model, states):
     squared = states**2
     energy = model.roller.mass * squared[:, p + 3 * z : p + 4 * z].sum(axis=1)
     energy += model.roller.transverse * squared[:, p + 4 * z : p + 6 * z].sum(axis=1)
-    for start, body in ((p + 6 * z, model.cage), (p + 6 * z + 6, model.ring)):
+    for start, body in (
+        (cage_tail_offset(z), model.cage),
+        (inner_tail_offset(z), model.ring),
+    ):
         energy += body.mass * squared[:, start + 3]
         energy += body.transverse * squared[:, start + 4 : start + 6].sum(axis=1)
     return 0.5 * energy
@@ -88,8 +98,9 @@ def _tilt_momentum(model, states):
     spin = states[:, 4 * z : 5 * z]
     body = model.roller
     momentum = body.transverse * (ux * wy - uy * wx) - 0.5 * body.axial * spin * (ux**2 + uy**2)
-    _, ux, uy, _, wx, wy = states[:, p + 6 * z : p + 6 * z + 6].T
-    body, spin = model.cage, states[:, 5 * z + 5]
+    q = cage_tail_offset(z)
+    _, ux, uy, _, wx, wy = states[:, q : q + 6].T
+    body, spin = model.cage, states[:, cage_offset(z) + 5]
     cage = body.transverse * (ux * wy - uy * wx) - 0.5 * body.axial * spin * (ux**2 + uy**2)
     return momentum.sum(axis=1) + cage
 
@@ -115,15 +126,15 @@ def angular_momentum(model, states):
         Momentum less impulse, N m s.
     """
     z = model.count
-    c = 5 * z
-    x, y, vx, vy, spin = (states[:, i * z : (i + 1) * z] for i in range(5))
+    c, i = cage_offset(z), inner_offset(z)
+    x, y, vx, vy, spin = (states[:, k * z : (k + 1) * z] for k in range(5))
     momentum = model.roller.mass * np.sum(x * vy - y * vx, axis=1)
     momentum = momentum + model.roller.axial * spin.sum(axis=1)
     cage = states[:, c : c + 6].T
     momentum = momentum + model.cage.mass * (cage[0] * cage[4] - cage[1] * cage[3])
     momentum = momentum + model.cage.axial * cage[5]
-    ring = states[:, c + 6 : c + 10].T
+    ring = states[:, i : i + 4].T
     momentum = momentum + model.ring.mass * (ring[0] * ring[3] - ring[1] * ring[2])
     if model.spatial:
         momentum = momentum + _tilt_momentum(model, states)
-    return momentum, momentum - states[:, c + 12]
+    return momentum, momentum - states[:, ledger_offset(z) + 2]

@@ -3,12 +3,23 @@
 import numpy as np
 
 from rollsim.kernels.jit import kernel
-from rollsim.kernels.layout import planar_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    ledger_offset,
+    outer_offset,
+    outer_tail_offset,
+    planar_size,
+    shaft_offset,
+)
 from rollsim.kernels.vibration import base_acceleration
 
 _IMPACT_COLUMNS = (
     "roller", "face", "start", "duration", "peak", "impulse", "approach_speed", "azimuth",
 )  # fmt: skip
+_LEDGER = ("work put in", "heat", "angular impulse")
 
 
 @kernel
@@ -37,18 +48,16 @@ def acceleration_series(times, shaking, target):
 
 def _body_channels(states, count):
     """Channels of cage and inner ring."""
-    c = 5 * count
-    p = planar_size(count) + 6 * count
-    planar = states[:, c : c + 10]
-    tail = states[:, p : p + 12]
+    c, p = cage_offset(count), cage_tail_offset(count)
+    i, q = inner_offset(count), inner_tail_offset(count)
     return {
-        "cage_position": np.column_stack([planar[:, 0], planar[:, 1], tail[:, 0]]),
-        "cage_velocity": np.column_stack([planar[:, 3], planar[:, 4], tail[:, 3]]),
-        "cage_tilt": tail[:, 1:3],
-        "cage_angle": planar[:, 2],
-        "cage_speed": planar[:, 5],
-        "inner_position": np.column_stack([planar[:, 6], planar[:, 7], tail[:, 6]]),
-        "inner_velocity": np.column_stack([planar[:, 8], planar[:, 9], tail[:, 9]]),
+        "cage_position": states[:, [c, c + 1, p]],
+        "cage_velocity": states[:, [c + 3, c + 4, p + 3]],
+        "cage_tilt": states[:, p + 1 : p + 3],
+        "cage_angle": states[:, c + 2],
+        "cage_speed": states[:, c + 5],
+        "inner_position": states[:, [i, i + 1, q]],
+        "inner_velocity": states[:, [i + 2, i + 3, q + 3]],
     }
 
 
@@ -62,7 +71,7 @@ def _roller_channels(states, count):
     return {
         "roller_position": np.stack([x, y, z], axis=2),
         "roller_velocity": np.stack([vx, vy, vz], axis=2),
-        "roller_azimuth": _counted_on(np.arctan2(y, x), states[:, 5 * count + 2], count),
+        "roller_azimuth": _counted_on(np.arctan2(y, x), states[:, cage_offset(count) + 2], count),
         "roller_orbit_speed": (x * vy - y * vx) / radius**2,
         "roller_spin_speed": spin,
         "roller_skew": uy * cosine - ux * sine,
@@ -173,18 +182,22 @@ def entry_name(index, count):
     """
     planar = ("position x", "position y", "velocity x", "velocity y", "spin speed")
     tail = ("position z", "tilt x", "tilt y", "velocity z", "tilt rate x", "tilt rate y")
-    cage = ("position x", "position y", "angle", "velocity x", "velocity y", "speed")
-    if index < 5 * count:
+    if index < cage_offset(count):
         return f"roller {index % count + 1}, {planar[index // count]}"
-    index -= 5 * count
-    if index < 6:
-        return f"cage, {cage[index]}"
-    if index < 10:
-        return f"inner ring, {planar[index - 6]}"
-    if index < 13:
-        return "ledger of energy and angular impulse"
-    index -= 13
-    if index < 6 * count:
+    if planar_size(count) <= index < cage_tail_offset(count):
+        index -= planar_size(count)
         return f"roller {index % count + 1}, {tail[index // count]}"
-    index -= 6 * count
-    return f"{'cage' if index < 6 else 'inner ring'}, {tail[index % 6]}"
+    cage = ("position x", "position y", "angle", "velocity x", "velocity y", "speed")
+    ring = planar[:4]
+    rooms = (
+        (outer_tail_offset(count), "outer ring", ("position z", "velocity z")),
+        (inner_tail_offset(count), "inner ring", tail),
+        (cage_tail_offset(count), "cage", tail),
+        (ledger_offset(count), "ledger", _LEDGER),
+        (shaft_offset(count), "shaft", ring),
+        (outer_offset(count), "outer ring", ring),
+        (inner_offset(count), "inner ring", (*ring, "angle", "speed")),
+        (cage_offset(count), "cage", cage),
+    )
+    start, body, names = next(room for room in rooms if index >= room[0])
+    return f"{body}, {names[index - start]}"

@@ -7,6 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from rollsim.kernels.control import Clock
+from rollsim.kernels.layout import cage_offset
 from rollsim.simulation.dormand_prince import DormandPrinceBlocks
 from rollsim.simulation.marches import march_of
 from rollsim.simulation.recording import Recording
@@ -56,13 +57,13 @@ def test_events_of_scipy_see_the_march(bench, built):
 
     def turned(_, y):
         """Cage angle of 0.3 rad."""
-        return y[5 * z + 2] - 0.3
+        return y[cage_offset(z) + 2] - 0.3
 
     result = solve_ivp(
         problem.function(), (0.0, 0.01), problem.start[: problem.active],
         method=DormandPrinceBlocks, problem=problem, events=turned,
     )  # fmt: skip
-    assert result.y_events[0][0][5 * z + 2] == pytest.approx(0.3, abs=1e-12)
+    assert result.y_events[0][0][cage_offset(z) + 2] == pytest.approx(0.3, abs=1e-12)
 
 
 @pytest.mark.parametrize("motion", ["planar", "spatial"])
@@ -73,7 +74,7 @@ def test_agrees_with_an_eighth_order_method(bench, motion):
     fine, _ = bench.record(bench.make_problem(built, tolerance=1e-7), 0.006, name="DOP853")
     coarse, _ = bench.record(bench.make_problem(built, tolerance=1e-4), 0.006)
     same, _ = bench.record(bench.make_problem(built, tolerance=1e-7), 0.006)
-    c = 5 * z
+    c = cage_offset(z)
     speed = fine.states[:, c + 5]
     play = built.model.pocket.half_clearance
     for samples, bound in ((coarse, 1e-5), (same, 1e-7)):
@@ -93,7 +94,9 @@ def test_other_solvers_agree(bench, name):
     problem = bench.make_problem(built, tolerance=1e-5)
     theirs, _ = bench.record(problem, 0.003, name=name)
     ours, _ = bench.record(problem, 0.003)
-    assert theirs.states[:, 5 * z + 5] == pytest.approx(ours.states[:, 5 * z + 5], rel=1e-5)
+    assert theirs.states[:, cage_offset(z) + 5] == pytest.approx(
+        ours.states[:, cage_offset(z) + 5], rel=1e-5
+    )
     assert theirs.states[:, : 2 * z] == pytest.approx(ours.states[:, : 2 * z], abs=2e-8)
     top = ours.outputs[:, : 2 * z].max()
     assert theirs.outputs[:, : 2 * z] == pytest.approx(ours.outputs[:, : 2 * z], abs=2e-3 * top)
@@ -222,7 +225,7 @@ def test_error_scales_have_bounds(bench):
         assert 1e-6 <= scales[0] <= 5e-6
         orbit = abs(built.cage_speed) * built.model.pocket.pitch_radius
         assert 0.0 < scales[2 * z] <= 0.1 * orbit * (1.0 + 1e-12)
-        assert scales[5 * z + 3] == scales[2 * z]
+        assert scales[cage_offset(z) + 3] == scales[2 * z]
     standing = bench.make_built(duty__speed_rpm=0.0)
     assert np.all(bench.make_problem(standing, tolerance=1.0).scales > 0.0)
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from rollsim.kernels.layout import planar_size
+from rollsim.kernels.layout import cage_offset, cage_tail_offset, planar_size
 from rollsim.model.initial import initial_state
 
 
@@ -17,15 +17,16 @@ def _mirrored_index(count):
 def _mirrored_state(state, z):
     """y, y velocity, y tilt, spins and the cage angle change sign; rollers are renumbered."""
     other = _mirrored_index(z)
-    p, c = planar_size(z), 5 * z
+    p, c = planar_size(z), cage_offset(z)
     result = state.copy()
     for k, sign in enumerate((1, -1, 1, -1, -1)):
         result[k * z : (k + 1) * z] = sign * state[k * z : (k + 1) * z][other]
-    result[c : c + 13] *= [1, -1, -1, 1, -1, -1, 1, -1, 1, -1, 1, 1, -1]
+    ring = [1, -1, 1, -1]
+    result[c:p] *= [1, -1, -1, 1, -1, -1, *ring, -1, -1, *ring, *ring, 1, 1, -1]
     for k, sign in enumerate((1, 1, -1, 1, 1, -1)):
         at = slice(p + k * z, p + (k + 1) * z)
         result[at] = sign * state[at][other]
-    result[p + 6 * z :] *= [1, 1, -1, 1, 1, -1] * 2
+    result[cage_tail_offset(z) :] *= [*[1, 1, -1, 1, 1, -1] * 2, 1, 1]
     return result
 
 

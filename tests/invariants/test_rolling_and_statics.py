@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from rollsim.kernels.layout import cage_offset, inner_offset
 from rollsim.model.initial import initial_state
 from rollsim.model.kinematics import (
     diameter_ratio,
@@ -28,7 +29,7 @@ def _rolling(bench, outer_rpm, motion):
     # Everything starts off the epicyclic speeds and has to find them.
     start[2 * z : 4 * z] *= 0.97
     start[4 * z : 5 * z] *= 1.05
-    start[5 * z + 5] *= 0.97
+    start[cage_offset(z) + 5] *= 0.97
     change = lambda model: model._replace(drag=model.drag._replace(**none))  # noqa: E731
     return built, bench.make_problem(built, tolerance=1e-6, change=change, start=start)
 
@@ -52,7 +53,7 @@ def test_rollers_and_cage_find_the_epicyclic_speeds(bench, outer_rpm, motion):
     orbit = ((x * vy - y * vx) / (x**2 + y**2)).mean(axis=0)
     assert orbit == pytest.approx(np.full(z, cage), rel=1e-6)
     assert turn.mean(axis=0) == pytest.approx(np.full(z, spin), rel=1e-6)
-    assert late[:, 5 * z + 5].mean() == pytest.approx(cage, rel=1e-3)
+    assert late[:, cage_offset(z) + 5].mean() == pytest.approx(cage, rel=1e-3)
 
 
 @pytest.mark.parametrize("motion", ["planar", pytest.param("spatial", marks=pytest.mark.long)])
@@ -63,7 +64,7 @@ def test_cage_settles_at_the_epicyclic_speed(bench, outer_rpm, motion):
     samples, _ = bench.record(problem, 0.15, interval=1e-4)
     duty = built.model.duty
     cage = epicyclic_cage_speed(duty.inner_speed, duty.outer_speed, diameter_ratio(0.026, 0.182))
-    c = 5 * built.model.count
+    c = cage_offset(built.model.count)
     assert samples.states[10, c + 5] != pytest.approx(cage, rel=5e-3)
     late = samples.states[samples.times > 0.12]
     assert late[:, c + 5] == pytest.approx(np.full(len(late), cage), rel=1e-4)
@@ -78,7 +79,7 @@ def _settled(bench, motion, clearance, **changes):
     )  # fmt: skip
     start = initial_state(built)
     z = built.model.count
-    start[5 * z + 6 : 5 * z + 8] += [4e-6, 6e-6]
+    start[inner_offset(z) : inner_offset(z) + 2] += [4e-6, 6e-6]
     samples, _ = bench.record(bench.make_problem(built, tolerance=1e-5, start=start), 0.15)
     return built, samples
 
@@ -95,7 +96,7 @@ def test_settled_load_distribution_is_the_static_one(bench, motion, slices, clea
     forces = samples.outputs[-1, z : 2 * z]
     assert forces.max() > 3000.0
     assert forces == pytest.approx(statics.inner_force, abs=0.01 * statics.inner_force.max())
-    ring = samples.states[-1, 5 * z + 6 : 5 * z + 8]
+    ring = samples.states[-1, inner_offset(z) : inner_offset(z) + 2]
     assert ring == pytest.approx(statics.displacement, abs=0.01 * np.hypot(*statics.displacement))
     azimuths = np.arctan2(samples.states[-1, z : 2 * z], samples.states[-1, :z])
     pull = [np.sum(forces * np.cos(azimuths)), np.sum(forces * np.sin(azimuths))]
@@ -118,7 +119,7 @@ def test_turning_bearing_follows_the_static_distribution(bench):
     for got, force in ((0, expected.outer_force), (1, expected.inner_force)):
         forces = samples.outputs[-1, got * z : (got + 1) * z]
         assert forces == pytest.approx(force, abs=0.01 * force.max())
-    turned = samples.states[-1, 5 * z + 2]
+    turned = samples.states[-1, cage_offset(z) + 2]
     assert turned == pytest.approx(0.2 * built.cage_speed, rel=0.02)
 
 
@@ -127,7 +128,7 @@ def test_start_is_at_rest(bench):
     built = bench.make_built(duty__gravity=False)
     z = built.model.count
     rates, out = bench.evaluate(built.model, initial_state(built))
-    ring = built.model.ring.mass * np.hypot(*rates[5 * z + 8 : 5 * z + 10])
+    ring = built.model.ring.mass * np.hypot(*rates[inner_offset(z) + 2 : inner_offset(z) + 4])
     assert ring < 0.01 * 20e3
     assert out[:z] == pytest.approx(built.statics.outer_force, rel=0.02, abs=5.0)
     assert out[z : 2 * z] == pytest.approx(built.statics.inner_force, rel=0.02, abs=5.0)
@@ -146,5 +147,5 @@ def test_free_fall_of_an_empty_bearing(bench):
     z = model.count
     fall = samples.states[-1] - problem.start
     drop = -0.5 * 9.80665 * 0.02**2
-    places = [*range(z, 2 * z), 5 * z + 1, 5 * z + 7]
+    places = [*range(z, 2 * z), cage_offset(z) + 1, inner_offset(z) + 1]
     assert fall[places] == pytest.approx(np.full(len(places), drop), rel=1e-6)

@@ -10,7 +10,15 @@ import numpy as np
 
 from rollsim.case.change import changed_case
 from rollsim.case.read import parse_case
-from rollsim.kernels.layout import output_size, planar_size, state_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_turn_offset,
+    outer_tail_offset,
+    output_size,
+    planar_size,
+    state_size,
+)
 from rollsim.kernels.rhs import rhs
 from rollsim.model.build import build_model
 from rollsim.model.initial import error_scales, initial_state
@@ -125,22 +133,22 @@ def centred(built):
 
 
 def disturbed(start, count, seed, length=1e-6, speed=0.05, tilt=2e-5):
-    """A state with random displacements, velocities and tilts added to every body."""
+    """A state with random motion and tilts added to rollers, cage and inner ring."""
     generator = np.random.default_rng(seed)
     noise = generator.uniform(-1.0, 1.0, len(start))
-    p, c = planar_size(count), 5 * count
+    p, c, turn = planar_size(count), cage_offset(count), inner_turn_offset(count)
     scale = np.zeros(state_size(count))
     scale[: 2 * count] = length
     scale[2 * count : 4 * count] = speed
     scale[4 * count : 5 * count] = speed / 0.013
-    scale[c : c + 10] = [length, length, length / 0.091, speed, speed, speed / 0.091,
-                         length, length, speed, speed]  # fmt: skip
+    cage = [length, length, length / 0.091, speed, speed, speed / 0.091]
+    scale[c:turn] = [*cage, length, length, speed, speed]
     scale[p : p + count] = length
     scale[p + count : p + 3 * count] = tilt
     scale[p + 3 * count : p + 4 * count] = speed
     scale[p + 4 * count : p + 6 * count] = speed / 0.091
     body = [length, tilt, tilt, speed, speed / 0.091, speed / 0.091]
-    scale[p + 6 * count :] = [*body, *body]
+    scale[cage_tail_offset(count) : outer_tail_offset(count)] = [*body, *body]
     return start + scale * noise
 
 

@@ -8,13 +8,19 @@ prescribed spin of the inner ring.
 import numpy as np
 import pytest
 
-from rollsim.kernels.bodies import cage_body, ring_body, roller_body
+from rollsim.kernels.bodies import cage_body, inner_body, outer_body, roller_body
 from rollsim.kernels.end_contact import end_side
-from rollsim.kernels.layout import planar_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    ledger_offset,
+    planar_size,
+)
 from rollsim.kernels.planar import planar_rhs
 from rollsim.kernels.pocket import tilted_frame
 from rollsim.kernels.round_contact import add, round_spatial
-from rollsim.kernels.types import Body
 
 # Parallel sides would not hold a roller guided cage.
 ROLLER_GUIDED = {"cage__pocket_side_angle_deg": 10}
@@ -36,32 +42,32 @@ def _unloaded(bench, motion, guidance, **changes):
 def _mass_times_acceleration(model, rates):
     """Sum of m a over rollers, cage and inner ring, (3,)."""
     z = model.count
-    p, c = planar_size(z), 5 * z
-    spatial = rates[p + 3 * z : p + 4 * z].sum(), rates[p + 6 * z + 3], rates[p + 6 * z + 9]
+    p, c, i = planar_size(z), cage_offset(z), inner_offset(z)
+    tails = [rates[offset(z) + 3] for offset in (cage_tail_offset, inner_tail_offset)]
+    spatial = rates[p + 3 * z : p + 4 * z].sum(), *tails
     rollers = np.array([rates[2 * z : 3 * z].sum(), rates[3 * z : 4 * z].sum(), spatial[0]])
     cage = np.array([*rates[c + 3 : c + 5], spatial[1]])
-    ring = np.array([*rates[c + 8 : c + 10], spatial[2]])
+    ring = np.array([*rates[i + 2 : i + 4], spatial[2]])
     return model.roller.mass * rollers + model.cage.mass * cage + model.ring.mass * ring
 
 
 def _momentum_rate_about_z(model, state, rates):
     """Rate of the angular momentum about z: rollers and cage with spin, the ring with its orbit."""
-    z, c = model.count, 5 * model.count
+    z = model.count
+    c, r = cage_offset(z), inner_offset(z)
     x, y, _, _, _ = (state[i * z : (i + 1) * z] for i in range(5))
     ax, ay, spin = (rates[i * z : (i + 1) * z] for i in (2, 3, 4))
     total = model.roller.mass * np.sum(x * ay - y * ax) + model.roller.axial * spin.sum()
     cage, turn = state[c : c + 2], rates[c + 3 : c + 6]
     total += model.cage.mass * (cage[0] * turn[1] - cage[1] * turn[0]) + model.cage.axial * turn[2]
-    ring, push = state[c + 6 : c + 8], rates[c + 8 : c + 10]
+    ring, push = state[r : r + 2], rates[r + 2 : r + 4]
     return total + model.ring.mass * (ring[0] * push[1] - ring[1] * push[0])
 
 
 def _spatial_outer_force(model, state):
     """Force of the fixed outer ring on rollers (raceway and flanges), summed, and its moment."""
     z = model.count
-    outer = Body(*[0.0] * 11)._replace(
-        ux=model.duty.outer_tilt_x, uy=model.duty.outer_tilt_y, spin=model.duty.outer_speed
-    )
+    outer = outer_body(state, model)
     force, moment = np.zeros(3), np.zeros(3)
     for j in range(z):
         body = roller_body(j, state, z)
@@ -109,7 +115,7 @@ def test_planar_momentum(bench, guidance, seed):
     total = _mass_times_acceleration(model, rates)[:2]
     assert total == pytest.approx(external, abs=1e-9 * out[:z].max())
     moment = _momentum_rate_about_z(model, state, rates)
-    assert moment == pytest.approx(rates[5 * z + 12], abs=1e-11 * out[:z].max())
+    assert moment == pytest.approx(rates[ledger_offset(z) + 2], abs=1e-11 * out[:z].max())
 
 
 @pytest.mark.parametrize("guidance", GUIDES)
@@ -143,7 +149,7 @@ def test_spatial_angular_momentum(bench, guidance):
     rates, out = bench.evaluate(model, state)
     z = model.count
     moment = _momentum_rate_about_z(model, state, rates)
-    assert moment == pytest.approx(rates[5 * z + 12], abs=1e-11 * out[:z].max())
+    assert moment == pytest.approx(rates[ledger_offset(z) + 2], abs=1e-11 * out[:z].max())
 
 
 def _moment_on(inertia, body, wx, wy, spin_rate):
@@ -164,7 +170,7 @@ def test_moments_across_the_axis_cancel(bench):
     state = bench.disturbed(start, model.count, 11)
     rates, out = bench.evaluate(model, state)
     z = model.count
-    p, c = planar_size(z), 5 * z
+    p, c, i = planar_size(z), cage_offset(z), inner_offset(z)
     total = np.zeros(3)
     bodies = [
         (roller_body(j, state, z), model.roller,
@@ -172,13 +178,13 @@ def test_moments_across_the_axis_cancel(bench):
          [rates[p + 4 * z + j], rates[p + 5 * z + j], rates[4 * z + j]])
         for j in range(z)
     ]  # fmt: skip
-    q = p + 6 * z
+    q, r = cage_tail_offset(z), inner_tail_offset(z)
     cage = cage_body(state, z)
     bodies.append((cage, model.cage, [*rates[c + 3 : c + 5], rates[q + 3]],
                    [rates[q + 4], rates[q + 5], rates[c + 5]]))  # fmt: skip
-    ring = ring_body(state, z, model.duty.inner_speed)
-    bodies.append((ring, model.ring, [*rates[c + 8 : c + 10], rates[q + 9]],
-                   [rates[q + 10], rates[q + 11], 0.0]))  # fmt: skip
+    ring = inner_body(state, model)
+    bodies.append((ring, model.ring, [*rates[i + 2 : i + 4], rates[r + 3]],
+                   [rates[r + 4], rates[r + 5], 0.0]))  # fmt: skip
     for body, inertia, acceleration, (wx, wy, turn) in bodies:
         force = inertia.mass * np.array(acceleration)
         total += np.cross([body.x, body.y, body.z], force)
@@ -205,7 +211,7 @@ def test_external_forces_reach_the_bodies(bench):
     change = _mass_times_acceleration(quiet, with_loads) - _mass_times_acceleration(off, without)
     expected = [-mass * a + duty.force_x, -mass * 9.80665 + duty.force_y]
     assert change[:2] == pytest.approx(expected, rel=1e-6)
-    moments = [_momentum_rate_about_z(m, state, r) - r[5 * quiet.count + 12]
+    moments = [_momentum_rate_about_z(m, state, r) - r[ledger_offset(quiet.count) + 2]
                for m, r in ((quiet, with_loads), (off, without))]  # fmt: skip
     assert moments == pytest.approx([0.0, 0.0], abs=1e-6)
 

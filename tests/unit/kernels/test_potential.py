@@ -11,7 +11,13 @@ import math
 import numpy as np
 import pytest
 
-from rollsim.kernels.layout import planar_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    planar_size,
+)
 
 STEP = 2e-9
 
@@ -26,7 +32,7 @@ def _frozen(bench, built, seed, length, tilt, change=None):
     z = model.count
     state = bench.disturbed(bench.centred(built), z, seed, length=length, speed=0.0, tilt=tilt)
     state[2 * z : 5 * z] = 0.0
-    state[5 * z + 3 : 5 * z + 6] = 0.0
+    state[cage_offset(z) + 3 : inner_offset(z)] = 0.0
     return model, state
 
 
@@ -43,17 +49,18 @@ def _energy_slope(bench, model, state, entry, step):
 def _coordinates(model):
     """Of every coordinate: its entry, the entry of its acceleration, its inertia, its lever."""
     z = model.count
-    p, c = planar_size(z), 5 * z
+    p, c, r = planar_size(z), cage_offset(z), inner_offset(z)
     rows = [(i, i + 2 * z, model.roller.mass, 1.0) for i in range(2 * z)]
     rows += [(c, c + 3, model.cage.mass, 1.0), (c + 1, c + 4, model.cage.mass, 1.0)]
     rows += [(c + 2, c + 5, model.cage.axial, 0.091)]
-    rows += [(c + 6, c + 8, model.ring.mass, 1.0), (c + 7, c + 9, model.ring.mass, 1.0)]
+    rows += [(r, r + 2, model.ring.mass, 1.0), (r + 1, r + 3, model.ring.mass, 1.0)]
     if not model.spatial:
         return rows
     lever = model.ends.half_length
     rows += [(p + j, p + 3 * z + j, model.roller.mass, 1.0) for j in range(z)]
     rows += [(p + z + i, p + 4 * z + i, model.roller.transverse, lever) for i in range(2 * z)]
-    for start, body in ((p + 6 * z, model.cage), (p + 6 * z + 6, model.ring)):
+    tails = ((cage_tail_offset(z), model.cage), (inner_tail_offset(z), model.ring))
+    for start, body in tails:
         rows.append((start, start + 3, body.mass, 1.0))
         rows += [(start + i, start + i + 3, body.transverse, 0.091) for i in (1, 2)]
     return rows

@@ -4,13 +4,23 @@ import numpy as np
 import pytest
 
 from rollsim.case.change import changed_case
-from rollsim.kernels.layout import ledger_offset, output_size, planar_size, state_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    inner_turn_offset,
+    ledger_offset,
+    output_size,
+    planar_size,
+    state_size,
+)
 from rollsim.kernels.rhs import rhs
 from rollsim.model.build import build_model
 from rollsim.model.initial import error_scales, initial_state
 
 COUNT = 18
-RING = 5 * COUNT + 6
+CAGE, RING = cage_offset(COUNT), inner_offset(COUNT)
 
 
 def _start(case):
@@ -85,15 +95,17 @@ def test_speeds_are_epicyclic(model_case):
     assert (x * vy - y * vx) / (x**2 + y**2) == pytest.approx(built.cage_speed)
     assert x * vx + y * vy == pytest.approx(0.0, abs=1e-12)
     assert spin == pytest.approx(built.roller_spin)
-    assert state[5 * COUNT + 5] == pytest.approx(built.cage_speed)
+    assert state[CAGE + 5] == pytest.approx(built.cage_speed)
+    turn = inner_turn_offset(COUNT)
+    assert state[turn : turn + 2] == pytest.approx([0.0, built.model.duty.inner_speed])
     assert np.all(state[ledger_offset(COUNT) : planar_size(COUNT)] == 0.0)
 
 
 def test_an_inner_guided_cage_starts_centred_on_the_inner_ring(model_case):
     built, state, _, _ = _start(changed_case(model_case(), MOTIONS["inner guided"]))
-    assert state[5 * COUNT : 5 * COUNT + 2] == pytest.approx(built.statics.displacement)
+    assert state[CAGE : CAGE + 2] == pytest.approx(built.statics.displacement)
     _, outer_guided, _, _ = _start(model_case())
-    assert np.all(outer_guided[5 * COUNT : 5 * COUNT + 2] == 0.0)
+    assert np.all(outer_guided[CAGE : CAGE + 2] == 0.0)
 
 
 def test_everything_starts_parallel_to_a_misaligned_outer_ring(model_case):
@@ -102,9 +114,8 @@ def test_everything_starts_parallel_to_a_misaligned_outer_ring(model_case):
     tail = planar_size(COUNT)
     assert state[tail + COUNT : tail + 2 * COUNT] == pytest.approx(0.4e-3)
     assert state[tail + 2 * COUNT : tail + 3 * COUNT] == pytest.approx(-0.3e-3)
-    cage = tail + 6 * COUNT
-    assert state[cage + 1 : cage + 3] == pytest.approx([0.4e-3, -0.3e-3])
-    assert state[cage + 7 : cage + 9] == pytest.approx([0.4e-3, -0.3e-3])
+    for body in (cage_tail_offset(COUNT), inner_tail_offset(COUNT)):
+        assert state[body + 1 : body + 3] == pytest.approx([0.4e-3, -0.3e-3])
     # The rollers lie in the tilted middle plane of the rings: axis direction (ux, uy, 1) is its
     # normal, z = -(ux x + uy y).
     height = -(0.4e-3 * state[:COUNT] - 0.3e-3 * state[COUNT : 2 * COUNT])

@@ -3,7 +3,15 @@
 import numpy as np
 import pytest
 
-from rollsim.kernels.layout import planar_size, state_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    ledger_offset,
+    planar_size,
+    state_size,
+)
 from rollsim.model.build import build_model
 from rollsim.simulation.balance import angular_momentum, energy_book, kinetic_energy
 from rollsim.simulation.channels import history_channels
@@ -12,6 +20,7 @@ from rollsim.simulation.problem import problem_of
 from rollsim.simulation.recording import Samples
 
 COUNT = 6
+CAGE, INNER = cage_offset(COUNT), inner_offset(COUNT)
 
 
 @pytest.fixture
@@ -25,18 +34,18 @@ ENTRIES = {
     "roller 2, vx": (2 * COUNT + 1, lambda m: m.roller.mass),
     "roller 2, vy": (3 * COUNT + 1, lambda m: m.roller.mass),
     "roller 6, spin": (4 * COUNT + 5, lambda m: m.roller.axial),
-    "cage, vx": (5 * COUNT + 3, lambda m: m.cage.mass),
-    "cage, vy": (5 * COUNT + 4, lambda m: m.cage.mass),
-    "cage, speed": (5 * COUNT + 5, lambda m: m.cage.axial),
-    "inner ring, vx": (5 * COUNT + 8, lambda m: m.ring.mass),
-    "inner ring, vy": (5 * COUNT + 9, lambda m: m.ring.mass),
+    "cage, vx": (CAGE + 3, lambda m: m.cage.mass),
+    "cage, vy": (CAGE + 4, lambda m: m.cage.mass),
+    "cage, speed": (CAGE + 5, lambda m: m.cage.axial),
+    "inner ring, vx": (INNER + 2, lambda m: m.ring.mass),
+    "inner ring, vy": (INNER + 3, lambda m: m.ring.mass),
     "roller 1, vz": (planar_size(COUNT) + 3 * COUNT, lambda m: m.roller.mass),
     "roller 1, wx": (planar_size(COUNT) + 4 * COUNT, lambda m: m.roller.transverse),
     "roller 1, wy": (planar_size(COUNT) + 5 * COUNT, lambda m: m.roller.transverse),
-    "cage, vz": (planar_size(COUNT) + 6 * COUNT + 3, lambda m: m.cage.mass),
-    "cage, wx": (planar_size(COUNT) + 6 * COUNT + 4, lambda m: m.cage.transverse),
-    "inner ring, vz": (planar_size(COUNT) + 6 * COUNT + 9, lambda m: m.ring.mass),
-    "inner ring, wy": (planar_size(COUNT) + 6 * COUNT + 11, lambda m: m.ring.transverse),
+    "cage, vz": (cage_tail_offset(COUNT) + 3, lambda m: m.cage.mass),
+    "cage, wx": (cage_tail_offset(COUNT) + 4, lambda m: m.cage.transverse),
+    "inner ring, vz": (inner_tail_offset(COUNT) + 3, lambda m: m.ring.mass),
+    "inner ring, wy": (inner_tail_offset(COUNT) + 5, lambda m: m.ring.transverse),
 }
 
 
@@ -57,7 +66,7 @@ def test_positions_and_the_ledger_carry_no_kinetic_energy(spatial_model):
             state[0, entry] = 0.0
     tail = planar_size(COUNT)
     state[0, tail + 3 * COUNT : tail + 6 * COUNT] = 0.0
-    state[0, tail + 6 * COUNT + 5] = state[0, tail + 6 * COUNT + 10] = 0.0
+    state[0, cage_tail_offset(COUNT) + 5] = state[0, inner_tail_offset(COUNT) + 4] = 0.0
     assert kinetic_energy(spatial_model, state)[0] == 0.0
 
 
@@ -86,7 +95,7 @@ def test_angular_momentum_of_orbiting_rollers(six_rollers):
     expected += model.cage.axial * built.cage_speed
     momentum, closed = angular_momentum(model, states)
     assert momentum[0] == pytest.approx(expected, rel=1e-9)
-    states[0, 5 * COUNT + 12] = 0.25
+    states[0, ledger_offset(COUNT) + 2] = 0.25
     assert angular_momentum(model, states)[1][0] == pytest.approx(closed[0] - 0.25)
 
 
@@ -96,7 +105,7 @@ def test_azimuth_is_counted_on_past_a_turn(six_rollers):
     states, outputs = initial_energy(problem_of(built))
     turn = 3.0 * np.pi
     later = states.copy()
-    later[0, 5 * COUNT + 2] += turn
+    later[0, CAGE + 2] += turn
     later[0, : 2 * COUNT] *= -1.0  # half a turn on in space
     samples = Samples(
         np.array([0.0, 1.0]),

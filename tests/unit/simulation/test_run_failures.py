@@ -7,6 +7,18 @@ import pytest
 
 from rollsim.errors import RunError
 from rollsim.history import open_history, status_summary
+from rollsim.kernels.layout import (
+    cage_offset,
+    cage_tail_offset,
+    inner_offset,
+    inner_tail_offset,
+    inner_turn_offset,
+    outer_offset,
+    outer_tail_offset,
+    planar_size,
+    shaft_offset,
+    state_size,
+)
 from rollsim.model.build import build_model
 from rollsim.simulation import failure
 from rollsim.simulation.channels import entry_name
@@ -134,15 +146,23 @@ def test_trial_steps_work_with_long_steps(six_rollers):
 
 def test_every_entry_of_the_state_has_a_name_of_its_own():
     count = 5
-    names = [entry_name(index, count) for index in range(11 * count + 25)]
+    names = [entry_name(index, count) for index in range(state_size(count))]
     ledger = [name for name in names if name.startswith("ledger")]
     assert len(ledger) == 3
-    assert len(set(names)) == len(names) - 2
+    assert len(set(names)) == len(names)
     assert names[0] == "roller 1, position x"
     assert names[5 * count - 1] == "roller 5, spin speed"
-    assert names[5 * count + 2] == "cage, angle"
-    assert names[5 * count + 9] == "inner ring, velocity y"
-    assert names[-1] == "inner ring, tilt rate y"
+    assert names[cage_offset(count) + 2] == "cage, angle"
+    assert names[inner_offset(count) + 3] == "inner ring, velocity y"
+    assert names[inner_turn_offset(count) + 1] == "inner ring, speed"
+    assert names[outer_offset(count)] == "outer ring, position x"
+    assert names[shaft_offset(count) - 1] == "outer ring, velocity y"
+    assert names[shaft_offset(count) + 3] == "shaft, velocity y"
+    assert names[planar_size(count)] == "roller 1, position z"
+    assert names[cage_tail_offset(count) - 1] == "roller 5, tilt rate y"
+    assert names[inner_tail_offset(count) - 1] == "cage, tilt rate y"
+    assert names[outer_tail_offset(count) - 1] == "inner ring, tilt rate y"
+    assert names[-1] == "outer ring, velocity z"
 
 
 def test_a_full_disk_keeps_the_blocks_and_the_run_goes_on(six_rollers, tmp_path, monkeypatch):
