@@ -91,6 +91,8 @@ def end_point(roller, plate, frame, ends, end, tangential, turn):
         loss + (contact + film) * along - elastic * approach,
         0.5 * elastic * depth,
         approach,
+        loss,
+        0.0,
     )
 
 

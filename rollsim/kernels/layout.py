@@ -20,7 +20,9 @@ The functions below name the places; nothing outside this file knows the numbers
 Contact output of Z rollers: normal forces outer[Z] inner[Z] leading[Z] trailing[Z] base[Z] cover[Z]
 flange base[Z] flange cover[Z] land base, land cover; then land force on the cage fx base, fx cover,
 fy base, fy cover; elastic energy; then approach speeds leading[Z] trailing[Z] base[Z] cover[Z],
-land base, land cover.
+land base, land cover; then the powers of sliding friction [W] in the order of the normal forces;
+then sliding speeds outer[Z] inner[Z], those of the roller's surface over the raceway along the
+orbit [m/s]. Entries of contacts that do not touch are 0, but approach speeds may be anything.
 """
 
 from rollsim.kernels.jit import inline_kernel
@@ -251,4 +253,38 @@ def output_size(count):
     int
         Length.
     """
+    return 22 * count + 11
+
+
+@inline_kernel
+def friction_offset(count):
+    """First of the powers of sliding friction in the contact output.
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
     return 12 * count + 9
+
+
+@inline_kernel
+def sliding_offset(count):
+    """First of the sliding speeds on the raceways in the contact output.
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 20 * count + 11

@@ -4,12 +4,10 @@ import math
 
 from rollsim.kernels.driving import radial_load, uniform_acceleration
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.layout import cage_offset
+from rollsim.kernels.layout import cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
 from rollsim.kernels.pocket import bar_film, bar_planar, turned
 from rollsim.kernels.raceway_planar import raceway_loop
-from rollsim.kernels.round_contact import round_planar
-from rollsim.kernels.types import Disc
 
 
 @inline_kernel
@@ -126,7 +124,9 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
         Sums: force x, y on the rollers, 0, moment on the cage about its centre, heat, energy.
     """
     sx = sy = moment = heat = energy = 0.0
+    friction = friction_offset(z) + 2 * z
     for k in range(2 * z):
+        out[friction + k] = 0.0
         if out[2 * z + k] >= 0.0:
             continue
         j = k % z
@@ -136,6 +136,7 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
         spin = y[4 * z + j] - cage.spin
         p = bar_planar(motion, spin, pocket, side, tables.pocket_shift[j], tables.pocket_extra[j])
         out[2 * z + k] = p.normal
+        out[friction + k] = p.friction
         fx = p.fy * ex - p.fx * ey
         fy = p.fy * ey + p.fx * ex
         dy[2 * z + j] += fx
@@ -182,8 +183,8 @@ def planar_rhs(time, y, dy, out, model):
     trig = (math.cos(angle), math.sin(angle))
     for i in range(2 * z, 5 * z):
         dy[i] = 0.0
-    po = raceway_loop(y, dy, out[:z], outer, model.outer, z)
-    pi = raceway_loop(y, dy, out[z : 2 * z], inner, model.inner, z)
+    po = raceway_loop(y, dy, out, outer, model.outer, z, 0)
+    pi = raceway_loop(y, dy, out, inner, model.inner, z, z)
     film = film_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
     touch = touch_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
     work, loss, impulse = roller_rates(y, dy, (ax, ay), model)

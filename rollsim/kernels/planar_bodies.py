@@ -4,6 +4,7 @@ from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import (
     cage_offset,
+    friction_offset,
     inner_offset,
     inner_turn_offset,
     ledger_offset,
@@ -76,6 +77,7 @@ def cage_land(cage, outer, inner, model, out):
         out[8 * z + 2 + side] = 0.5 * pair.fx
         out[8 * z + 4 + side] = 0.5 * pair.fy
         out[12 * z + 7 + side] = pair.approach
+        out[friction_offset(z) + 8 * z + side] = 0.5 * pair.friction
     return pair
 
 

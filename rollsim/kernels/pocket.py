@@ -234,7 +234,7 @@ def bar_planar(motion, spin_difference, pocket, side, shift, extra):
     approach = vt * nt + vr * nr
     thickness = distance - pocket.radius
     if thickness >= 0.0 and approach <= 0.0:
-        return PlanarPair(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return PlanarPair(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     contact, film, heat, energy = bar_normal(pocket, thickness, approach, 1.0)
     slip = vt * nr - vr * nt + spin_difference * pocket.radius
     law = pocket.traction
@@ -244,4 +244,8 @@ def bar_planar(motion, spin_difference, pocket, side, shift, extra):
     fr = -normal * nr - tangential * nt
     reaction = (t + pocket.radius * nt) * fr - (r + pocket.radius * nr) * ft
     moment = pocket.radius * tangential
-    return PlanarPair(ft, fr, moment, reaction, normal, heat - tangential * slip, energy, approach)
+    friction = -tangential * slip
+    heat += friction
+    if contact <= 0.0:
+        slip = 0.0
+    return PlanarPair(ft, fr, moment, reaction, normal, heat, energy, approach, friction, slip)

@@ -89,7 +89,8 @@ def bar_slice(roller, cage, frame, pocket, side, s, weight):
     mx = g.ay * fz - g.az * fy
     my = g.az * fx - g.ax * fz
     mz = g.ax * fy - g.ay * fx
-    return Wrench(fx, fy, fz, mx, my, mz, contact + film, heat + loss, energy, g.approach)
+    normal = contact + film
+    return Wrench(fx, fy, fz, mx, my, mz, normal, heat + loss, energy, g.approach, loss, 0.0)
 
 
 @inline_kernel
@@ -144,6 +145,8 @@ def bar_open(roller, pocket, first, last, tables):
         heat,
         0.0,
         max(first.approach, last.approach),
+        0.0,
+        0.0,
     )
 
 

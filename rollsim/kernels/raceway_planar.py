@@ -1,6 +1,7 @@
 """All rollers of the planar model on one raceway."""
 
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.layout import friction_offset, sliding_offset
 from rollsim.kernels.round_contact import round_planar, without_film
 from rollsim.kernels.types import Disc, TractionLaw
 
@@ -8,7 +9,7 @@ _COULOMB = int(TractionLaw.COULOMB)
 
 
 @inline_kernel
-def roller_loop(y, dy, normals, ring, pair, z):
+def roller_loop(y, dy, out, ring, pair, z, first):
     """All rollers on one raceway, whatever the law of friction; see `raceway_loop`.
 
     Parameters
@@ -17,14 +18,16 @@ def roller_loop(y, dy, normals, ring, pair, z):
         State.
     dy : ndarray (state_size,)
         Forces and moments on the rollers, added to.
-    normals : ndarray (Z,)
-        Normal forces, written.
+    out : ndarray (output_size,)
+        Normal forces, friction powers and sliding speeds, written.
     ring : Disc
         Ring.
     pair : RoundPair
         Geometry and laws.
     z : int
         Rollers Z.
+    first : int
+        Place of the raceway in the lists of `out`: 0 for the outer, Z for the inner.
 
     Returns
     -------
@@ -33,10 +36,15 @@ def roller_loop(y, dy, normals, ring, pair, z):
         about its centre, heat, energy.
     """
     fx = fy = moment = reaction = heat = energy = 0.0
+    # Views of the outputs: the compiler vectorises the loop only if it sees them apart.
+    f, s = friction_offset(z) + first, sliding_offset(z) + first
+    normals, friction, sliding = out[first : first + z], out[f : f + z], out[s : s + z]
     for j in range(z):
         body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
         p = round_planar(body, ring, pair)
         normals[j] = p.normal
+        friction[j] = p.friction
+        sliding[j] = p.slip
         dy[2 * z + j] += p.fx
         dy[3 * z + j] += p.fy
         dy[4 * z + j] += p.moment
@@ -50,7 +58,7 @@ def roller_loop(y, dy, normals, ring, pair, z):
 
 
 @inline_kernel
-def raceway_loop(y, dy, normals, ring, pair, z):
+def raceway_loop(y, dy, out, ring, pair, z, first):
     """All rollers on one raceway; adds force and moment to the velocity entries of `dy`.
 
     The loop stands twice in the compiled code: where the law is known to be Coulomb's it holds no
@@ -62,14 +70,16 @@ def raceway_loop(y, dy, normals, ring, pair, z):
         State.
     dy : ndarray (state_size,)
         Forces and moments on the rollers, added to.
-    normals : ndarray (Z,)
-        Normal forces, written.
+    out : ndarray (output_size,)
+        Normal forces, friction powers and sliding speeds, written.
     ring : Disc
         Ring.
     pair : RoundPair
         Geometry and laws.
     z : int
         Rollers Z.
+    first : int
+        Place of the raceway in the lists of `out`: 0 for the outer, Z for the inner.
 
     Returns
     -------
@@ -78,5 +88,5 @@ def raceway_loop(y, dy, normals, ring, pair, z):
         about its centre, heat, energy.
     """
     if pair.traction.law == _COULOMB:
-        return roller_loop(y, dy, normals, ring, without_film(pair), z)
-    return roller_loop(y, dy, normals, ring, pair, z)
+        return roller_loop(y, dy, out, ring, without_film(pair), z, first)
+    return roller_loop(y, dy, out, ring, pair, z, first)

@@ -66,6 +66,7 @@ def round_planar(body, ring, pair):
     tangential = -normal * slip * friction_over_slip(abs(slip), law, held)
     turning = body.spin - ring.spin
     couple = -rolling_moment(normal, entrainment, law) * rolling_sense(turning, law)
+    friction = -tangential * slip
     radial = -pair.side * normal
     return PlanarPair(
         radial * nx - tangential * ny,
@@ -73,9 +74,11 @@ def round_planar(body, ring, pair):
         arm * tangential + couple,
         -reach * tangential - couple,
         normal,
-        (normal - elastic) * approach - tangential * slip - couple * turning,
+        (normal - elastic) * approach + friction - couple * turning,
         line_energy(penetration, pair.constant),
         approach,
+        friction,
+        slip if normal > 0.0 else 0.0,
     )
 
 
@@ -232,7 +235,7 @@ def round_slice(body, ring, pair, s, drop, weight):
     w = max(math.sqrt(nx * nx + ny * ny + nz * nz), 1e-15)
     penetration = pair.side * w - pair.gap - drop
     if penetration <= 0.0:
-        return Wrench(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return no_wrench()
     nx /= w
     ny /= w
     nz /= w
@@ -263,12 +266,16 @@ def round_slice(body, ring, pair, s, drop, weight):
         heat + (normal - elastic) * approach,
         line_energy(penetration, constant),
         approach,
+        heat,
+        0.0,
     )
 
 
 @inline_kernel
 def add(first, second):
     """Sum of two wrenches on one body; the approach speed is that of the faster slice.
+
+    The sum has no sliding speed (0).
 
     Parameters
     ----------
@@ -293,6 +300,8 @@ def add(first, second):
         first.heat + second.heat,
         first.energy + second.energy,
         max(first.approach, second.approach),
+        first.friction + second.friction,
+        0.0,
     )
 
 
@@ -305,7 +314,7 @@ def no_wrench():
     Wrench
         Zeros.
     """
-    return Wrench(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    return Wrench(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 @inline_kernel
@@ -326,7 +335,7 @@ def reaction(wrench, body, other):
     Returns
     -------
     Wrench
-        On the other body; normal, heat, energy and approach are 0 so that sums count them once.
+        On the other body; what is no force is 0 so that sums count it once.
     """
     dx = body.x - other.x
     dy = body.y - other.y
@@ -338,6 +347,8 @@ def reaction(wrench, body, other):
         -(wrench.mx + dy * wrench.fz - dz * wrench.fy),
         -(wrench.my + dz * wrench.fx - dx * wrench.fz),
         -(wrench.mz + dx * wrench.fy - dy * wrench.fx),
+        0.0,
+        0.0,
         0.0,
         0.0,
         0.0,

@@ -17,8 +17,9 @@ from rollsim.kernels.driving import (
     uniform_acceleration,
 )
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.layout import cage_offset, planar_size
+from rollsim.kernels.layout import cage_offset, friction_offset, planar_size, sliding_offset
 from rollsim.kernels.round_contact import add, no_wrench, reaction, round_spatial
+from rollsim.kernels.sliding import sliding_speed
 from rollsim.kernels.spatial_bodies import body_rates
 from rollsim.kernels.spatial_pairs import roller_cage, roller_flanges
 
@@ -49,8 +50,11 @@ def spatial_rhs(time, y, dy, out, model):
     """
     z = model.count
     duty = model.duty
+    friction = friction_offset(z)
+    sliding = sliding_offset(z)
     for i in range(6 * z, 8 * z):
         out[i] = 0.0
+        out[friction + i] = 0.0
     uniform = uniform_acceleration(time, duty, model.shaking)
     cage = cage_body(y, z)
     inner = inner_body(y, model)
@@ -67,6 +71,11 @@ def spatial_rhs(time, y, dy, out, model):
         wi = round_spatial(body, inner, model.inner, model.tables)
         out[j] = wo.normal
         out[z + j] = wi.normal
+        out[friction + j] = wo.friction
+        out[friction + z + j] = wi.friction
+        touching = (wo.normal > 0.0, wi.normal > 0.0)
+        out[sliding + j] = sliding_speed(body, outer, model.outer.arm) if touching[0] else 0.0
+        out[sliding + z + j] = sliding_speed(body, inner, model.inner.arm) if touching[1] else 0.0
         wo = add(wo, roller_flanges(j, body, outer, model.outer_flange, out, z))
         wi = add(wi, roller_flanges(j, body, inner, model.inner_flange, out, z))
         wc = roller_cage(j, body, cage, trig, model, out)

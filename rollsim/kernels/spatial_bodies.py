@@ -136,7 +136,7 @@ def _inner_rates(dy, ring, contact, driving, model):
     damped = drag.rotor_tilt
     total = Wrench(
         0.0, 0.0, 0.0, contact.mx + mx + damped * ring.wy, contact.my + my - damped * ring.wx,
-        0.0, 0.0, 0.0, 0.0, 0.0,
+        0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
     )  # fmt: skip
     tx, ty = tilt_rates(total, ring, model.ring, 0.0)
     r = inner_offset(z)

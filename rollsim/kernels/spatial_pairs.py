@@ -4,6 +4,7 @@ import math
 
 from rollsim.kernels.end_contact import end_side
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.layout import friction_offset
 from rollsim.kernels.pocket import tilted_frame, turned
 from rollsim.kernels.pocket_spatial import bar_spatial
 from rollsim.kernels.round_contact import add, no_wrench, round_slice
@@ -43,9 +44,11 @@ def roller_flanges(j, roller, ring, ends, out, count):
         if ends.base > 0.0:
             total = end_side(roller, ring, frame, ends, -1.0, turn)
             out[6 * count + j] += total.normal
+            out[friction_offset(count) + 6 * count + j] += total.friction
         if ends.cover > 0.0:
             piece = end_side(roller, ring, frame, ends, 1.0, turn)
             out[7 * count + j] += piece.normal
+            out[friction_offset(count) + 7 * count + j] += piece.friction
             total = add(total, piece)
     return total
 
@@ -90,6 +93,11 @@ def roller_cage(j, roller, cage, trig, model, out):
     out[9 * z + 7 + j] = trail.approach
     out[10 * z + 7 + j] = base.approach
     out[11 * z + 7 + j] = cover.approach
+    f = friction_offset(z) + j
+    out[f + 2 * z] = lead.friction
+    out[f + 3 * z] = trail.friction
+    out[f + 4 * z] = base.friction
+    out[f + 5 * z] = cover.friction
     return add(add(lead, trail), add(base, cover))
 
 
@@ -122,5 +130,6 @@ def cage_lands(cage, guide, model, out):
         out[8 * z + 2 + side] = piece.fx
         out[8 * z + 4 + side] = piece.fy
         out[12 * z + 7 + side] = piece.approach
+        out[friction_offset(z) + 8 * z + side] = piece.friction
         total = add(total, piece)
     return total

@@ -49,7 +49,11 @@ class Body(NamedTuple):
 
 
 class PlanarPair(NamedTuple):
-    """Force on the first body, moment on each body about its own centre, normal force, powers."""
+    """Force on the first body, moment on each body about its own centre, normal force, powers.
+
+    friction [W]: power of the sliding, a part of heat; slip [m/s]: sliding speed of the first
+    body's surface over the other's along the orbit, 0 where nothing touches.
+    """
 
     fx: float
     fy: float
@@ -59,10 +63,16 @@ class PlanarPair(NamedTuple):
     heat: float
     energy: float
     approach: float
+    friction: float
+    slip: float
 
 
 class Wrench(NamedTuple):
-    """Force and moment on a body about its centre, with normal force, heat, elastic energy."""
+    """Force and moment on a body about its centre, with normal force, heat, elastic energy.
+
+    friction [W]: power of the sliding, a part of heat; slip [m/s]: sliding speed of the first
+    body's surface over the other's along the orbit, 0 where that means nothing.
+    """
 
     fx: float
     fy: float
@@ -74,6 +84,8 @@ class Wrench(NamedTuple):
     heat: float
     energy: float
     approach: float
+    friction: float
+    slip: float
 
 
 class OilFilm(NamedTuple):

@@ -3,7 +3,13 @@
 import numpy as np
 import pytest
 
-from rollsim.kernels.layout import cage_offset, inner_offset, planar_size
+from rollsim.kernels.layout import (
+    cage_offset,
+    friction_offset,
+    inner_offset,
+    output_size,
+    planar_size,
+)
 from rollsim.kernels.rhs import active_size
 
 GUIDES = ("outer_ring", "inner_ring", "roller")
@@ -44,6 +50,10 @@ def test_rates_and_forces_agree(bench, guidance, loaded, angle):
     same = np.r_[0 : 4 * z, 8 * z : 8 * z + 7]
     assert out[same].max() > 0.0
     assert more_out[same] == pytest.approx(out[same], rel=1e-8, abs=1e-9)
+    # Friction powers of all contacts and sliding speeds on the raceways.
+    behind = slice(friction_offset(z), output_size(z))
+    assert out[behind][: 2 * z].max() > 0.0 or not loaded
+    assert more_out[behind] == pytest.approx(out[behind], rel=1e-7, abs=1e-9)
     # Approach speeds count where a contact carries force.
     speeds = np.r_[8 * z + 7 : 10 * z + 7, 12 * z + 7 : 12 * z + 9]
     carries = out[np.r_[2 * z : 4 * z, 8 * z : 8 * z + 2]] > 0.0

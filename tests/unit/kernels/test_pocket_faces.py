@@ -161,7 +161,7 @@ def test_bar_film_pushes_on_approach_only(way, model):
     assert coming.heat == pytest.approx(film * 0.05, rel=1e-9)
     assert coming.energy == 0.0
     going = way(bar_planar)(motion, 0.0, pocket, -1.0, 0.0, 0.0)
-    assert tuple(going) == (0.0,) * 8
+    assert not any(going)
 
 
 @pytest.mark.parametrize("gap", [4e-5, 5e-7, -2e-6])

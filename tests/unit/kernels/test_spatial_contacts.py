@@ -225,7 +225,7 @@ def test_quick_film_of_an_open_bar_is_the_sum_of_its_slices(way, model, side, op
     frame = tilted_frame(1.0, 0.0, cage.ux, cage.uy, 0.0, 0.0)
     arguments = (roller, cage, frame, pocket, side)
     tables = model.tables
-    total = np.zeros(10)
+    total = np.zeros(12)
     for s, weight in zip(tables.slice_z, tables.slice_weight, strict=True):
         total += np.array(way(bar_slice)(*arguments, s, weight))
     quick = np.array(way(bar_spatial)(*arguments, tables))

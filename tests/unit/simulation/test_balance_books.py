@@ -9,6 +9,7 @@ from rollsim.kernels.layout import (
     inner_offset,
     inner_tail_offset,
     ledger_offset,
+    output_size,
     planar_size,
     state_size,
 )
@@ -137,7 +138,7 @@ def test_skew_and_tilt_are_read_in_the_frame_of_the_orbit(spatial_model):
         2e-3 * np.sin(angle[1]),
     )
     samples = Samples(
-        np.zeros(1), states, np.zeros((1, 12 * COUNT + 9)), np.zeros((1, 50)), np.zeros((0, 8))
+        np.zeros(1), states, np.zeros((1, output_size(COUNT))), np.zeros((1, 50)), np.zeros((0, 8))
     )
     found = history_channels(samples, spatial_model)
     assert found["roller_skew"][0, :3] == pytest.approx([1e-3, 0.0, 0.0])
