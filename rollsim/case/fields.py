@@ -22,6 +22,8 @@ from pydantic.fields import FieldInfo
 PRACTICE = "common practice, no source"
 MEMORY = "value from memory"
 WHOLE = "a whole number (no decimal point)"
+# 5 m is far beyond any rolling bearing: the limit catches a wrong unit, not a bold design.
+LARGE = {"gt": 0, "le": 5000}
 
 
 class Section(BaseModel):
@@ -37,6 +39,7 @@ def _as_tuple(value: Any) -> Any:
 
 Pair = Annotated[tuple[float, float], BeforeValidator(_as_tuple)]
 Four = Annotated[tuple[float, float, float, float], BeforeValidator(_as_tuple)]
+Numbers = Annotated[tuple[float, ...], BeforeValidator(_as_tuple)]
 Table = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_as_tuple)]
 
 
@@ -85,7 +88,14 @@ def needed(
 
 
 def assumed(
-    default: Any, meaning: str, unit: str = "", *, why: str = PRACTICE, effect: str = "", **limits
+    default: Any,
+    meaning: str,
+    unit: str = "",
+    *,
+    why: str = PRACTICE,
+    effect: str = "",
+    form: str = "",
+    **limits: Any,
 ) -> Any:
     """Key with a default value.
 
@@ -101,6 +111,8 @@ def assumed(
         Reason for the default.
     effect : str
         What the value does to the results, where it is known.
+    form : str
+        Sort of value in words, where the type alone does not tell it well.
     **limits : float
         Any of gt, ge, lt, le (range) and max_length (text, lists).
 
@@ -109,7 +121,8 @@ def assumed(
     pydantic.fields.FieldInfo
         Declaration of the field.
     """
-    return _declare("assumed", default, meaning, unit, limits, why=why, effect=effect)
+    notes = {"why": why, "effect": effect, "form": form}
+    return _declare("assumed", default, meaning, unit, limits, **notes)
 
 
 def computed(
@@ -141,7 +154,9 @@ def computed(
     return _declare("computed", None, meaning, unit, limits, **extra)
 
 
-def conditional(meaning: str, unit: str = "", *, when: str, example: Any, **limits: Any) -> Any:
+def conditional(
+    meaning: str, unit: str = "", *, when: str, example: Any, form: str = "", **limits: Any
+) -> Any:
     """Key that belongs to one choice of another key.
 
     Parameters
@@ -154,6 +169,8 @@ def conditional(meaning: str, unit: str = "", *, when: str, example: Any, **limi
         When it is needed.
     example : object
         Value shown in the template.
+    form : str
+        Sort of value in words, where the type alone does not tell it well.
     **limits : float
         Any of gt, ge, lt, le (range).
 
@@ -162,7 +179,8 @@ def conditional(meaning: str, unit: str = "", *, when: str, example: Any, **limi
     pydantic.fields.FieldInfo
         Declaration of the field.
     """
-    return _declare("conditional", None, meaning, unit, limits, example=example, why=when)
+    notes = {"example": example, "why": when, "form": form}
+    return _declare("conditional", None, meaning, unit, limits, **notes)
 
 
 def _declare(

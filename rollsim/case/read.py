@@ -18,6 +18,8 @@ from rollsim.case import (
     checks_closure,
     checks_geometry,
     checks_material,
+    checks_pockets,
+    checks_profile,
     checks_run,
     checks_vibration,
 )
@@ -27,7 +29,8 @@ from rollsim.case.lines import LineTable, Path
 from rollsim.case.materials import SHIPPED, Material, MaterialTable, resolve_material
 from rollsim.case.problems import Book, header, known_text, nearest, validate
 from rollsim.case.schema import TABLES, Case
-from rollsim.case.schema_parts import CLOSURES, Cage
+from rollsim.case.schema_closures import CLOSURES
+from rollsim.case.schema_parts import Cage
 from rollsim.case.text import parse_toml, read_text
 from rollsim.case.vibration import SOURCES
 from rollsim.errors import CaseError
@@ -35,6 +38,8 @@ from rollsim.errors import CaseError
 OTHER_TABLES = ("material", "vibration")
 CHECKS = (
     *checks_geometry.CHECKS,
+    *checks_profile.CHECKS,
+    *checks_pockets.CHECKS,
     *checks_closure.CHECKS,
     *checks_material.CHECKS,
     *checks_run.CHECKS,

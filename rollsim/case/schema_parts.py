@@ -1,32 +1,32 @@
-"""Tables of the case file for the parts: bearing, roller, cage and its closures, clearances."""
+"""Tables of the case file for the parts: bearing, roller, cage, clearances."""
 
 from __future__ import annotations
 
 from typing import Literal
 
 from rollsim.case.fields import (
+    LARGE,
     PRACTICE,
+    Numbers,
     Pair,
     Section,
+    Table,
     assumed,
     computed,
     conditional,
     list_of,
     needed,
 )
+from rollsim.case.schema_closures import IntegralTenon, OnePiece, SteelRivet
 
 Flange = Literal["outer_base", "outer_cover", "inner_base", "inner_cover"]
-# 5 m is far beyond any rolling bearing: the limit catches a wrong unit, not a bold design.
-LARGE = {"gt": 0, "le": 5000}
 
 _EFFECT_STIFFNESS = (
     "among what moves the peak pocket force most: with 18 rollers under 5 g rms random vibration "
     "a pocket ten times stiffer gave 2.6 times the 99th percentile, ten times softer 0.4 times"
 )
-_EFFECT_HOLE = (
-    "decides the rivet stress: 1 kN axially from every roller on the cover gave about 250 MPa "
-    "with tight holes and about 470 MPa with free ones on a cage of 1 kg"
-)
+_EFFECT_PITCH = "the roller of a pocket that stands ahead or is tight drives the cage alone"
+_NO_ERRORS = (0.0,) * 18
 
 
 class CaseInfo(Section):
@@ -93,10 +93,39 @@ class Roller(Section):
         gt=0,
         le=5000,
     )
-    profile: Literal["straight", "logarithmic"] = assumed(
+    profile: Literal["straight", "logarithmic", "crowned", "table"] = assumed(
         "straight",
         "profile of the roller",
         why="the simplest profile; " + PRACTICE,
+        effect="decides the load at the roller ends in spatial motion with several slices",
+    )
+    crown_radius_m: float | None = conditional(
+        "radius of the crown, in the plane of the roller axis",
+        "m",
+        when="needed with profile = 'crowned'",
+        example=40.0,
+        gt=0,
+        le=1e6,
+    )
+    straight_length_mm: float | None = conditional(
+        "straight middle between two end crowns that run into it without a kink",
+        "mm",
+        when="with profile = 'crowned'; not given: the crown spans the whole roller",
+        example=30.0,
+        ge=0,
+        le=5000,
+    )
+    profile_table_um: Table | None = conditional(
+        "profile as rows [position from the middle of the roller in mm, drop in um]; rows from "
+        "position 0 outwards hold for both ends",
+        when="needed with profile = 'table'",
+        example=((0.0, 0.0), (15.0, 0.0), (20.0, 6.0), (22.0, 20.0)),
+        form="a list of rows [position in mm, drop in um]",
+    )
+    profile_interpolation: Literal["straight_lines", "monotone"] | None = conditional(
+        "curve between the rows of profile_table_um (monotone: smooth, never beyond the rows)",
+        when="with profile = 'table'; not given: monotone",
+        example="monotone",
     )
     slices: int = assumed(
         1,
@@ -188,129 +217,48 @@ class CagePart(Section):
         "with rivets at radius 95 mm",
         **LARGE,
     )
+    pocket_pitch_tolerance_um: float = assumed(
+        0.0,
+        "pockets stand off their places along the pitch circle by up to this much, to either side "
+        "(drawn evenly from the seed of the case)",
+        "um",
+        why="pockets evenly spaced",
+        effect=_EFFECT_PITCH,
+        ge=0,
+        le=20000,
+    )
+    pocket_pitch_errors_um: Numbers | None = conditional(
+        "place of every pocket along the pitch circle, counter-clockwise positive, in place of a "
+        "tolerance: one number a pocket",
+        "um",
+        when="where the pockets were measured",
+        example=_NO_ERRORS,
+        form="a list of numbers, one a pocket",
+    )
+    pocket_clearance_tolerance_um: float = assumed(
+        0.0,
+        "clearances of the pockets differ from pocket_um by up to this much, to either side "
+        "(drawn evenly from the seed of the case)",
+        "um",
+        why="all pockets of one width",
+        effect=_EFFECT_PITCH,
+        ge=0,
+        le=20000,
+    )
+    pocket_extra_clearance_um: Table = assumed(
+        (),
+        "worn or mismade pockets as rows [number of the pocket from 1, clearance over pocket_um in "
+        "um]",
+        why="no pocket is worn",
+        effect="the roller of a wide pocket meets its bars less often and after a longer way",
+        form="a list of rows [number of the pocket, clearance in um]",
+    )
     material: str = assumed(
         "CuZn40Pb2",
         "material of the cage",
         why="usual machined cage brass; " + PRACTICE,
         max_length=100,
     )
-
-
-class SteelRivet(Section):
-    """[cage.closure] kind = "steel_rivet": a rivet through every bar (or every n-th)."""
-
-    kind: Literal["steel_rivet"] = needed("how cover and bars are joined", example="steel_rivet")
-    circle_diameter_mm: float | None = computed(
-        "diameter of the circle of rivets",
-        "mm",
-        how="middle of the cage ring",
-        example=190.0,
-        effect="sets the lever arm of the roller ends on the rivets",
-        **LARGE,
-    )
-    material: str = assumed(
-        "rivet_steel",
-        "material of the rivets",
-        why="low carbon cold heading steel; " + PRACTICE,
-        max_length=100,
-    )
-    preload_N: float = assumed(
-        0.0,
-        "tension of each rivet after closing",
-        "N",
-        why="not known: none is on the safe side",
-        effect="preload keeps the joint closed and lowers the stress amplitude",
-        ge=0,
-        le=1e6,
-    )
-    diameter_mm: float = needed("shank diameter of the rivets", "mm", example=5.0, gt=0, le=200)
-    count: int | None = computed(
-        "number of rivets", how="one a bar, as many as rollers", example=18, ge=2, le=200
-    )
-    hole_fit: Literal["tight", "free"] = assumed(
-        "free",
-        "fit of the shank in its hole through the bar",
-        why="the unfavourable choice where the fit is not known",
-        effect=_EFFECT_HOLE,
-    )
-    head_fillet_mm: float = assumed(
-        0.3,
-        "fillet radius below the rivet head",
-        "mm",
-        effect="sets the notch factor at the head",
-        gt=0,
-        le=50,
-    )
-
-
-class IntegralTenon(Section):
-    """[cage.closure] kind = "integral_tenon": extension of every bar, upset into the cover."""
-
-    kind: Literal["integral_tenon"] = needed(
-        "how cover and bars are joined", example="integral_tenon"
-    )
-    circle_diameter_mm: float | None = computed(
-        "diameter of the circle of tenons",
-        "mm",
-        how="middle of the cage ring",
-        example=190.0,
-        effect="sets the lever arm of the roller ends on the tenons",
-        **LARGE,
-    )
-    material: str | None = assumed(
-        None,
-        "material of the tenons",
-        why="one piece with the bars: the material of the cage",
-        max_length=100,
-    )
-    preload_N: float = assumed(
-        0.0,
-        "tension of each tenon after closing",
-        "N",
-        why="not known: none is on the safe side",
-        effect="preload keeps the joint closed and lowers the stress amplitude",
-        ge=0,
-        le=1e6,
-    )
-    tangential_width_mm: float = needed(
-        "width of the tenon in circumferential direction", "mm", example=5.6, gt=0, le=500
-    )
-    radial_height_mm: float = needed(
-        "height of the tenon in radial direction", "mm", example=4.8, gt=0, le=500
-    )
-    root_fillet_mm: float = assumed(
-        0.3,
-        "fillet radius at the tenon root",
-        "mm",
-        effect="a sharp root gave about 480 MPa, 0.3-0.5 mm about 350 MPa for 1 kN axially from "
-        "every roller on the cover of a cage of 1 kg",
-        gt=0,
-        le=50,
-    )
-
-
-class OnePiece(Section):
-    """[cage.closure] kind = "one_piece": a cage without joints."""
-
-    kind: Literal["one_piece"] = needed("how cover and bars are joined", example="one_piece")
-
-    @property
-    def circle_diameter_mm(self) -> None:
-        """No closure, no circle."""
-        return None
-
-    @property
-    def material(self) -> None:
-        """No closure, no material of its own."""
-        return None
-
-    @property
-    def preload_N(self) -> float:
-        """No closure, no preload."""
-        return 0.0
-
-
-CLOSURES = {"steel_rivet": SteelRivet, "integral_tenon": IntegralTenon, "one_piece": OnePiece}
 
 
 class Cage(CagePart):

@@ -17,7 +17,7 @@ from rollsim.case.fields import Section, allowed, detail, toml_value
 from rollsim.case.materials import MADE_OF, MaterialTable
 from rollsim.case.problems import nearest
 from rollsim.case.schema import TABLES
-from rollsim.case.schema_parts import CLOSURES
+from rollsim.case.schema_closures import CLOSURES
 from rollsim.case.vibration import SOURCES
 from rollsim.errors import CaseError, Problem
 

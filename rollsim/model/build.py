@@ -24,7 +24,8 @@ from rollsim.model.kinematics import (
     epicyclic_cage_speed,
     epicyclic_roller_spin,
 )
-from rollsim.model.profile import profile_drop, slice_centres, slice_weights
+from rollsim.model.pockets import pocket_errors, start_azimuths
+from rollsim.model.profile import profile_assumptions, profile_drop, slice_centres, slice_weights
 from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
 from rollsim.model.stiffness import series_constant
 from rollsim.model.vibration import VibrationSummary, build_vibration
@@ -36,8 +37,6 @@ ROLLER_DRAG_COEFFICIENT = 1.2
 SURFACE_FRICTION_FACTOR = 0.01
 #: Damping of the inner ring over critical damping.
 ROTOR_DAMPING_RATIO = 0.02
-#: Initial scatter of the rollers over the half pocket clearance.
-START_SCATTER = 0.4
 
 
 @dataclass(frozen=True)
@@ -88,7 +87,7 @@ def build_model(case, duration=None, seed=None):
         inner_speed, outer_speed, diameter_ratio(roller_diameter, pitch_diameter)
     )
     spin = epicyclic_roller_spin(inner_speed, outer_speed, roller_diameter, pitch_diameter)
-    azimuths = _start_azimuths(case, seed)
+    azimuths = start_azimuths(case, seed)
     vibration = build_vibration(case, duration)
     roller, ring, duty = _kernel_inertia(roller_inertia(case)), _ring(case), _duty(case)
     raceways = pairs.raceway_pairs(case)
@@ -164,6 +163,8 @@ def derived_attributes(built):
     return {
         "guidance_clearance_m": model.land.gap if built.case.cage.guidance != "roller" else 0.0,
         "pocket_clearance_m": 2.0 * model.pocket.half_clearance,
+        "pocket_shift_m": model.tables.pocket_shift,
+        "pocket_extra_clearance_m": 2.0 * model.tables.pocket_extra,
         "epicyclic_cage_speed_rad_per_s": built.cage_speed,
         "epicyclic_roller_spin_rad_per_s": built.roller_spin,
         "inner_speed_rad_per_s": model.duty.inner_speed,
@@ -182,15 +183,6 @@ def derived_attributes(built):
 def _kernel_inertia(body):
     """BodyInertia as the kernels take it."""
     return Inertia(body.mass, body.axial, body.transverse)
-
-
-def _start_azimuths(case, seed):
-    """Evenly spaced rollers with a small seeded scatter inside their pockets."""
-    count = case.roller.count
-    generator = np.random.default_rng(np.random.SeedSequence([seed, 7]))
-    play = 1e-3 * case.clearance.pocket_um / case.bearing.pitch_diameter_mm
-    scatter = START_SCATTER * play * generator.uniform(-1.0, 1.0, count)
-    return 2.0 * math.pi * np.arange(count) / count + scatter
 
 
 def _statics(raceways, play, bodies, azimuths, cage_speed):
@@ -322,7 +314,8 @@ def _tables(case):
     length = pairs.effective_length(case)
     slices = case.roller.slices
     centres = slice_centres(length, slices)
-    drop = profile_drop(case.roller.profile, centres, length, MM * case.roller.diameter_mm)
+    drop = profile_drop(case.roller, centres, length)
+    shift, extra = pocket_errors(case)
     locked = set(case.solver.locked)
     if case.solver.motion == "spatial" and slices == 1:
         # One slice in the middle cannot resist tilting.
@@ -331,8 +324,8 @@ def _tables(case):
     return Tables(
         pocket_cos=np.cos(angle),
         pocket_sin=np.sin(angle),
-        pocket_shift=np.zeros(count),
-        pocket_extra=np.zeros(count),
+        pocket_shift=shift,
+        pocket_extra=extra,
         slice_z=np.asarray(centres, dtype=float),
         slice_drop=np.asarray(drop, dtype=float),
         slice_weight=np.asarray(slice_weights(slices), dtype=float),
@@ -359,6 +352,7 @@ def _computed(case, model):
         if key in known:
             old = known[key]
             found.append(Assumption(key, round(value, 4), unit, old.why, old.effect))
+    found += profile_assumptions(case.roller)
     if case.solver.motion == "spatial" and case.roller.slices == 1:
         found.append(
             Assumption(

@@ -7,7 +7,7 @@ from rollsim.case.fields import detail, toml_value
 from rollsim.case.materials import NUMBERS
 from rollsim.case.read import parse_case
 from rollsim.case.schema import TABLES
-from rollsim.case.schema_parts import CLOSURES
+from rollsim.case.schema_closures import CLOSURES
 from rollsim.case.vibration import SOURCES
 
 OPTIONAL = [(table, key) for table, model in TABLES.items() for key in assumable(model)]

@@ -9,7 +9,7 @@ from rollsim.case import template
 from rollsim.case.materials import MaterialTable
 from rollsim.case.read import parse_case
 from rollsim.case.schema import TABLES
-from rollsim.case.schema_parts import CLOSURES
+from rollsim.case.schema_closures import CLOSURES
 from rollsim.case.template import template_text
 from rollsim.case.vibration import SOURCES
 from rollsim.errors import CaseError
@@ -58,14 +58,21 @@ def test_template_names_the_unit_of_every_key_that_has_one():
             assert not unit or f" in {unit}" in text, name
 
 
+#: Keys of the roller profiles that do not belong to one profile.
+OTHER_PROFILE = {"crowned": "profile_(table|inter)", "table": "(crown|straight)_"}
+
+
 @pytest.mark.parametrize("closure", CLOSURES)
 @pytest.mark.parametrize("left_out", ["environment", "psd"])
-def test_template_loads_with_every_key_switched_on(closure, left_out):
+@pytest.mark.parametrize("profile", OTHER_PROFILE)
+def test_template_loads_with_every_key_switched_on(closure, left_out, profile):
     parts = [_block(f"[{name}]")[1] for name in TABLES]
     parts += [_block("[cage.closure]", closure)[1], _block("[material.my_brass]")[1]]
     parts += [_block("[[vibration]]", kind)[1] for kind in SOURCES]
     text = "\n".join(parts).replace("amplitude_g = 2.0\n", "")
     text = re.sub(rf"^{left_out}(_unit)? = .*\n", "", text, flags=re.MULTILINE)
+    text = text.replace('profile = "straight"', f'profile = "{profile}"')
+    text = re.sub(rf"^{OTHER_PROFILE[profile]}.*\n", "", text, flags=re.MULTILINE)
     case = parse_case(text)
     assert [item.key for item in case.assumptions if not item.key.startswith("material.")] == []
     assert case.roller.effective_length_mm == 42.24

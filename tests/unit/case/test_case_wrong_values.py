@@ -39,7 +39,8 @@ WRONG_VALUES = [
         "length_mm = 44.0\nzebra = 1",
         [
             "screen.toml, line 14: unknown key 'zebra' in [roller]; known keys: count, "
-            "diameter_mm, length_mm, effective_length_mm, profile, slices, material",
+            "diameter_mm, length_mm, effective_length_mm, profile, crown_radius_m, "
+            "straight_length_mm, profile_table_um, profile_interpolation, slices, material",
         ],
     ),
     (

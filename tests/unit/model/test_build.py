@@ -10,7 +10,8 @@ import pytest
 from rollsim.case.change import changed_case
 from rollsim.kernels.layout import LOCK_NAMES
 from rollsim.kernels.types import Guidance
-from rollsim.model.build import START_SCATTER, build_model, derived_attributes
+from rollsim.model.build import build_model, derived_attributes
+from rollsim.model.pockets import START_SCATTER
 
 #: Left to the evaluation of the cage: the march does not use them.
 NOT_OF_THE_MARCH = {

@@ -26,6 +26,11 @@ VARIANTS = {
     "no load": {"duty__radial_load_kN": 0},
     "sideways load": {"duty__load_direction_deg": 30},
     "angled pocket": {"cage__pocket_side_angle_deg": 5},
+    "pockets of a worn cage": {
+        "cage__pocket_pitch_tolerance_um": 80,
+        "cage__pocket_clearance_tolerance_um": 50,
+        "cage__pocket_extra_clearance_um": [[1, 100]],
+    },
     "four parameter": {
         "lubricant__raceway_traction": "four_parameter",
         "lubricant__four_parameter": [-0.1, 0.5, 2.5, 0.1],
@@ -37,6 +42,7 @@ VARIANTS = {
     "spatial": SPATIAL,
     "spatial one slice": {**SPATIAL, "roller__slices": 1},
     "spatial logarithmic": {**SPATIAL, "roller__profile": "logarithmic", "roller__slices": 7},
+    "spatial crowned": {**SPATIAL, "roller__profile": "crowned", "roller__crown_radius_m": 40},
     "spatial axial load": {**SPATIAL, "duty__axial_load_kN": 0.5},
     "spatial misaligned": {**SPATIAL, "bearing__misalignment_mrad": [0.3, -0.2]},
     "spatial moment": {**SPATIAL, "duty__tilting_moment_Nm": [20, 0]},
@@ -201,3 +207,19 @@ def test_other_solvers_go_on_after_a_stop(six_rollers, tmp_path, interrupting, r
         assert np.allclose(
             history.channel("cage_position"), whole.channel("cage_position"), rtol=0, atol=1e-6
         )
+
+
+def test_a_worn_pocket_lets_its_roller_wander(six_rollers, run_case):
+    """Six times the clearance: a longer way, and fewer contacts with the bars."""
+    case = six_rollers(cage__pocket_extra_clearance_um=[[2, 1500.0]], duty__duration_s=0.4)
+    history = run_case(case)
+    assert history.attributes["pocket_extra_clearance_m"][1] == pytest.approx(1500e-6)
+    pockets = 2.0 * np.pi * np.arange(6) / 6
+    place = history.channel("roller_azimuth") - history.channel("cage_angle")[:, None] - pockets
+    way = 0.091 * np.abs(place[history.settled])
+    # Cage shift (200 um) and half clearance (150 um) and some deflection bound the others.
+    assert np.all(np.delete(way.max(axis=0), 1) < 400e-6)
+    assert way.max(axis=0)[1] > 500e-6
+    impacts = history.impacts()
+    counts = np.bincount(impacts["roller"][impacts["face"] < 2], minlength=6)
+    assert counts[1] < 0.8 * np.median(np.delete(counts, 1))

@@ -1,0 +1,129 @@
+"""Tables of the case file for the closures of the cage: rivets, tenons, none."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from rollsim.case.fields import LARGE, PRACTICE, Section, assumed, computed, needed
+
+_EFFECT_HOLE = (
+    "decides the rivet stress: 1 kN axially from every roller on the cover gave about 250 MPa "
+    "with tight holes and about 470 MPa with free ones on a cage of 1 kg"
+)
+
+
+class SteelRivet(Section):
+    """[cage.closure] kind = "steel_rivet": a rivet through every bar (or every n-th)."""
+
+    kind: Literal["steel_rivet"] = needed("how cover and bars are joined", example="steel_rivet")
+    circle_diameter_mm: float | None = computed(
+        "diameter of the circle of rivets",
+        "mm",
+        how="middle of the cage ring",
+        example=190.0,
+        effect="sets the lever arm of the roller ends on the rivets",
+        **LARGE,
+    )
+    material: str = assumed(
+        "rivet_steel",
+        "material of the rivets",
+        why="low carbon cold heading steel; " + PRACTICE,
+        max_length=100,
+    )
+    preload_N: float = assumed(
+        0.0,
+        "tension of each rivet after closing",
+        "N",
+        why="not known: none is on the safe side",
+        effect="preload keeps the joint closed and lowers the stress amplitude",
+        ge=0,
+        le=1e6,
+    )
+    diameter_mm: float = needed("shank diameter of the rivets", "mm", example=5.0, gt=0, le=200)
+    count: int | None = computed(
+        "number of rivets", how="one a bar, as many as rollers", example=18, ge=2, le=200
+    )
+    hole_fit: Literal["tight", "free"] = assumed(
+        "free",
+        "fit of the shank in its hole through the bar",
+        why="the unfavourable choice where the fit is not known",
+        effect=_EFFECT_HOLE,
+    )
+    head_fillet_mm: float = assumed(
+        0.3,
+        "fillet radius below the rivet head",
+        "mm",
+        effect="sets the notch factor at the head",
+        gt=0,
+        le=50,
+    )
+
+
+class IntegralTenon(Section):
+    """[cage.closure] kind = "integral_tenon": extension of every bar, upset into the cover."""
+
+    kind: Literal["integral_tenon"] = needed(
+        "how cover and bars are joined", example="integral_tenon"
+    )
+    circle_diameter_mm: float | None = computed(
+        "diameter of the circle of tenons",
+        "mm",
+        how="middle of the cage ring",
+        example=190.0,
+        effect="sets the lever arm of the roller ends on the tenons",
+        **LARGE,
+    )
+    material: str | None = assumed(
+        None,
+        "material of the tenons",
+        why="one piece with the bars: the material of the cage",
+        max_length=100,
+    )
+    preload_N: float = assumed(
+        0.0,
+        "tension of each tenon after closing",
+        "N",
+        why="not known: none is on the safe side",
+        effect="preload keeps the joint closed and lowers the stress amplitude",
+        ge=0,
+        le=1e6,
+    )
+    tangential_width_mm: float = needed(
+        "width of the tenon in circumferential direction", "mm", example=5.6, gt=0, le=500
+    )
+    radial_height_mm: float = needed(
+        "height of the tenon in radial direction", "mm", example=4.8, gt=0, le=500
+    )
+    root_fillet_mm: float = assumed(
+        0.3,
+        "fillet radius at the tenon root",
+        "mm",
+        effect="a sharp root gave about 480 MPa, 0.3-0.5 mm about 350 MPa for 1 kN axially from "
+        "every roller on the cover of a cage of 1 kg",
+        gt=0,
+        le=50,
+    )
+
+
+class OnePiece(Section):
+    """[cage.closure] kind = "one_piece": a cage without joints."""
+
+    kind: Literal["one_piece"] = needed("how cover and bars are joined", example="one_piece")
+
+    @property
+    def circle_diameter_mm(self) -> None:
+        """No closure, no circle."""
+        return None
+
+    @property
+    def material(self) -> None:
+        """No closure, no material of its own."""
+        return None
+
+    @property
+    def preload_N(self) -> float:
+        """No closure, no preload."""
+        return 0.0
+
+
+CLOSURES = {"steel_rivet": SteelRivet, "integral_tenon": IntegralTenon, "one_piece": OnePiece}
