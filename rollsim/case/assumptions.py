@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from pydantic.fields import FieldInfo
+
 from rollsim.case.checks import Block
 from rollsim.case.fields import Section, detail
 from rollsim.case.lines import Path
@@ -52,8 +54,8 @@ def ledger(
 def _of_table(path: Path, block: Block, used: Mapping[str, str]) -> Iterator[Assumption]:
     """Keys of one table that are not in the file."""
     for name in assumable(block.model):
-        if name not in block.raw:
-            field = block.model.model_fields[name]
+        field = block.model.model_fields[name]
+        if name not in block.raw and in_force(field, block):
             key = dotted((*path, name))
             yield Assumption(
                 key,
@@ -62,6 +64,28 @@ def _of_table(path: Path, block: Block, used: Mapping[str, str]) -> Iterator[Ass
                 detail(field, "why"),
                 detail(field, "effect"),
             )
+
+
+def in_force(field: FieldInfo, block: Block) -> bool:
+    """Whether a key counts beside the other keys of its table.
+
+    Parameters
+    ----------
+    field : pydantic.fields.FieldInfo
+        Declaration of the key.
+    block : Block
+        Its table as read.
+
+    Returns
+    -------
+    bool
+        False where a condition of its declaration (`only`) does not hold.
+    """
+    for key, values in (detail(field, "only") or {}).items():
+        found = block.raw.get(key, block.model.model_fields[key].default)
+        if found is None if values is ... else found not in values:
+            return False
+    return True
 
 
 def assumable(model: type[Section]) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Relations of duty, lubricant, solver and output."""
+"""Relations of duty, solver and output."""
 
 from __future__ import annotations
 
@@ -83,28 +83,6 @@ def _moment(v: Values) -> Iterator[Finding]:
         )
 
 
-def _four_parameter(v: Values) -> Iterator[Finding]:
-    """The four-parameter law has its parameters, and no traction without slip."""
-    key = "lubricant.four_parameter"
-    if v["lubricant.raceway_traction"] != "four_parameter":
-        return
-    if v.find(key) is None:
-        yield Finding(
-            key,
-            "[lubricant] needs 'four_parameter' = [A, B, C, D] (-, s/m, s/m, -) with "
-            "raceway_traction = 'four_parameter'",
-        )
-        return
-    a, _, c, d = v[key]
-    if abs(a + d) > 1e-6:
-        yield Finding(
-            key,
-            f"A + D is the friction without slip and must be 0, but is {a + d:.3g}",
-        )
-    if c <= 0:
-        yield Finding(key, "C must be greater than 0, or friction grows without bound")
-
-
 CHECKS = (
     _shorter_than_run("ramp_s", "fading in the vibration"),
     _shorter_than_run("settle_s", "settling"),
@@ -115,5 +93,4 @@ CHECKS = (
     _planar_has_no_axial("duty.tilting_moment_Nm", "tilting moment"),
     _planar_has_no_axial("bearing.misalignment_mrad", "misalignment"),
     _moment,
-    _four_parameter,
 )

@@ -95,6 +95,7 @@ def assumed(
     why: str = PRACTICE,
     effect: str = "",
     form: str = "",
+    only: dict[str, Any] | None = None,
     **limits: Any,
 ) -> Any:
     """Key with a default value.
@@ -113,6 +114,9 @@ def assumed(
         What the value does to the results, where it is known.
     form : str
         Sort of value in words, where the type alone does not tell it well.
+    only : dict or None
+        Other key of the same table -> its values with which this key counts, or ... for any value
+        but none. Where it does not count it is no assumption.
     **limits : float
         Any of gt, ge, lt, le (range) and max_length (text, lists).
 
@@ -121,8 +125,8 @@ def assumed(
     pydantic.fields.FieldInfo
         Declaration of the field.
     """
-    notes = {"why": why, "effect": effect, "form": form}
-    return _declare("assumed", default, meaning, unit, limits, **notes)
+    extra = {"why": why, "effect": effect, "form": form, "only": only or {}}
+    return _declare("assumed", default, meaning, unit, limits, **extra)
 
 
 def computed(

@@ -17,6 +17,7 @@ from typing import Any
 from rollsim.case import (
     checks_closure,
     checks_geometry,
+    checks_lubricant,
     checks_material,
     checks_pockets,
     checks_profile,
@@ -41,6 +42,7 @@ CHECKS = (
     *checks_profile.CHECKS,
     *checks_pockets.CHECKS,
     *checks_closure.CHECKS,
+    *checks_lubricant.CHECKS,
     *checks_material.CHECKS,
     *checks_run.CHECKS,
     *checks_vibration.CHECKS,

@@ -1,4 +1,4 @@
-"""Tables of the case file for physics, duty and run: lubricant, contact, duty, solver, ..."""
+"""Tables of the case file for contacts, duty and run: contact, duty, solver, output, fatigue."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from typing import Literal
 from rollsim.case.fields import (
     MEMORY,
     PRACTICE,
-    Four,
     Pair,
     Section,
     assumed,
     computed,
-    conditional,
     list_of,
     needed,
 )
@@ -23,101 +21,6 @@ DOF_NAMES = (
     "inner_x", "inner_y", "inner_z", "inner_tilt_x", "inner_tilt_y",
 )  # fmt: skip
 Dof = Literal[DOF_NAMES]
-
-_EFFECT_FILM = (
-    "among what moves the peak pocket force most: with 18 rollers under 5 g rms random vibration "
-    "no squeeze film gave 1.7 times, a full film 0.4 times the 99th percentile"
-)
-_EFFECT_SLIP = (
-    "among what moves the peak pocket force most: 0.02 m/s in place of 0.1 m/s gave 1.5 times the "
-    "99th percentile with 18 rollers under 5 g rms; below 0.02 m/s the equations become stiff"
-)
-_EFFECT_FRICTION = "friction in pockets and at the land decides whether the cage can whirl"
-_COEFFICIENT = {"ge": 0, "le": 2}
-
-
-class Lubricant(Section):
-    """[lubricant]: oil, squeeze film, traction and friction."""
-
-    viscosity_mPas: float = assumed(
-        20.0,
-        "dynamic viscosity of the oil at running temperature",
-        "mPa s",
-        effect="scales squeeze film and land film; " + _EFFECT_FILM,
-        gt=0,
-        le=1e5,
-    )
-    oil_fraction: float = assumed(
-        0.3,
-        "share of a full squeeze film in the pockets (0 dry, 1 full)",
-        effect=_EFFECT_FILM,
-        ge=0,
-        le=1,
-    )
-    pocket_roughness_um: float = assumed(
-        1.0,
-        "composite roughness of roller and pocket, floor of the film",
-        "um",
-        effect="limits the force of the squeeze film",
-        gt=0,
-        le=100,
-    )
-    oil_air_density_kg_per_m3: float = assumed(
-        30.0,
-        "effective density of the oil-air mixture (drag)",
-        "kg/m3",
-        gt=0,
-        le=2000,
-        effect="drag slows rollers and cage in the unloaded zone",
-    )
-    raceway_traction: Literal["coulomb", "four_parameter"] = assumed(
-        "coulomb",
-        "law of traction between roller and raceway",
-        why="the simplest law that slips; " + PRACTICE,
-    )
-    raceway_friction: float = assumed(
-        0.06,
-        "friction coefficient roller to raceway (coulomb)",
-        effect="drives the rollers: too little lets the cage slip",
-        **_COEFFICIENT,
-    )
-    raceway_slip_scale_m_per_s: float = assumed(
-        0.1,
-        "slip speed over which raceway traction builds up (coulomb)",
-        "m/s",
-        effect=_EFFECT_SLIP,
-        gt=0,
-        le=10,
-    )
-    four_parameter: Four | None = conditional(
-        "A, B, C, D of mu = (A + B s) exp(-C s) + D with the slip speed s",
-        "-, s/m, s/m, -",
-        when="needed with raceway_traction = 'four_parameter'",
-        example=(-0.1, 0.5, 2.5, 0.1),
-    )
-    pocket_friction: float = assumed(
-        0.10, "friction coefficient roller to pocket bar", effect=_EFFECT_FRICTION, **_COEFFICIENT
-    )
-    land_friction: float = assumed(
-        0.10, "friction coefficient cage to guiding land", effect=_EFFECT_FRICTION, **_COEFFICIENT
-    )
-    end_friction: float = assumed(
-        0.10, "friction coefficient roller end to cage ring", **_COEFFICIENT
-    )
-    flange_friction: float = assumed(
-        0.08,
-        "friction coefficient roller end to ring flange",
-        effect="skews the rollers",
-        **_COEFFICIENT,
-    )
-    sliding_slip_scale_m_per_s: float = assumed(
-        0.1,
-        "slip speed over which friction builds up (pocket, land, end, flange)",
-        "m/s",
-        effect="a small value is closer to dry friction but makes the equations stiff",
-        gt=0,
-        le=10,
-    )
 
 
 class Contact(Section):
@@ -344,4 +247,4 @@ class Fatigue(Section):
     )
 
 
-__all__ = ["DOF_NAMES", "Contact", "Duty", "Fatigue", "Lubricant", "Output", "Solver"]
+__all__ = ["DOF_NAMES", "Contact", "Duty", "Fatigue", "Output", "Solver"]

@@ -26,9 +26,11 @@ from rollsim.model.kinematics import (
 )
 from rollsim.model.pockets import pocket_errors, start_azimuths
 from rollsim.model.profile import profile_assumptions, profile_drop, slice_centres, slice_weights
+from rollsim.model.raceway_oil import starvation_factor
 from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
 from rollsim.model.stiffness import series_constant
 from rollsim.model.vibration import VibrationSummary, build_vibration
+from rollsim.model.viscosity import running_pressure_viscosity
 from rollsim.units import DEG, G0, KN, MM, MRAD, NS_PER_MM, RPM_TO_RAD_S, UM
 
 #: Drag coefficient of a roller across the oil-air mixture and friction factor of wetted surfaces:
@@ -344,6 +346,8 @@ def _computed(case, model):
         ("bearing.flange_height_mm", flange_height(case) / MM, "mm"),
         ("cage.closure.count", case.roller.count, ""),
         ("cage.closure.circle_diameter_mm", closure_circle(case) / MM, "mm"),
+        ("lubricant.starvation_factor", starvation_factor(case), ""),
+        ("lubricant.pressure_viscosity_per_GPa", 1e9 * running_pressure_viscosity(case), "1/GPa"),
         ("duty.preview_s", preview_duration(case), "s"),
     )
     known = {item.key: item for item in case.assumptions}

@@ -6,8 +6,10 @@ import numpy as np
 
 from rollsim.kernels.types import EndPair, Guidance, Pocket, RoundPair, Traction, TractionLaw
 from rollsim.model.inertia import flange_height, roller_inertia
+from rollsim.model.raceway_oil import lubricated_contact, raceway_oil
 from rollsim.model.stiffness import cage_bar_stiffness, line_contact_constant, reduced_modulus
-from rollsim.units import DEG, MM, MPA_S, N_PER_UM, UM
+from rollsim.model.viscosity import running_viscosity
+from rollsim.units import DEG, MM, N_PER_UM, UM
 
 #: Film floor at the roller ends over that in the pockets: end faces are turned, not flat.
 END_FLOOR_FACTOR = 10.0
@@ -34,13 +36,15 @@ def coulomb_traction(friction, slip_scale):
     return Traction(int(TractionLaw.COULOMB), friction, slip_scale, 0.0, 0.0, 0.0, 0.0)
 
 
-def raceway_traction(case):
-    """Traction law of the raceways.
+def raceway_traction(case, contact):
+    """Traction law of one raceway.
 
     Parameters
     ----------
     case : Case
         The case.
+    contact : LubricatedContact
+        Geometry, material and oil of the contact.
 
     Returns
     -------
@@ -51,6 +55,12 @@ def raceway_traction(case):
     law = coulomb_traction(oil.raceway_friction, oil.raceway_slip_scale_m_per_s)
     if oil.raceway_traction == "coulomb":
         return law
+    if oil.raceway_traction == "ehl":
+        return law._replace(
+            law=int(TractionLaw.EHL),
+            friction=oil.boundary_friction,
+            oil=raceway_oil(case, contact),
+        )
     a, b, c, d = (float(value) for value in oil.four_parameter)
     return law._replace(law=int(TractionLaw.FOUR_PARAMETER), a=a, b=b, c=c, d=d)
 
@@ -131,12 +141,19 @@ def raceway_pairs(case):
     pitch = 0.5 * MM * case.bearing.pitch_diameter_mm
     play = 0.25 * UM * case.clearance.radial_um
     modulus = pair_modulus(case, case.roller.material, "bearing_steel")
-    constant = line_contact_constant(effective_length(case), modulus)
-    law = raceway_traction(case)
+    length = effective_length(case)
+    constant = line_contact_constant(length, modulus)
     damping = case.contact.raceway_damping_s_per_m
+    dry = coulomb_traction(0.0, 1.0)
     # The outer raceway has radius pitch + radius + play: the roller centre may be at pitch + play.
-    outer = RoundPair(1.0, pitch + play, radius, constant, damping, law)
-    return outer, RoundPair(-1.0, -(pitch - play), -radius, constant, damping, law)
+    outer = RoundPair(1.0, pitch + play, radius, constant, damping, dry)
+    inner = RoundPair(-1.0, -(pitch - play), -radius, constant, damping, dry)
+    return tuple(
+        pair._replace(
+            traction=raceway_traction(case, lubricated_contact(case, pair, length, modulus))
+        )
+        for pair in (outer, inner)
+    )
 
 
 def guidance_code(case):
@@ -210,7 +227,7 @@ def film_viscosity(case):
     float
         Pa s.
     """
-    return MPA_S * case.lubricant.viscosity_mPas * case.lubricant.oil_fraction
+    return running_viscosity(case) * case.lubricant.oil_fraction
 
 
 def squeeze_factor(case):
