@@ -9,7 +9,6 @@ import math
 from dataclasses import dataclass
 
 from rollsim.kernels.ehl import ROLLING_LOAD, ROLLING_SPEED
-from rollsim.kernels.types import OilFilm
 
 
 @dataclass(frozen=True)
