@@ -51,7 +51,9 @@ def _time(name, unit, dims, dtype, meaning):
 
 
 # Times, positions and angles are kept in double precision because small differences of them
-# matter; 7 digits are enough for the rest and halve the file.
+# matter; 7 digits are enough for the rest and halve the file. Sums since the start of a run are
+# rounded to about 1e-9 of their unit, sliding speed and smearing to a few thousand steps in a
+# factor of two, because digits without meaning do not pack.
 _FULL, _SHORT = "float64", "float32"
 
 _HISTORY = (
@@ -75,7 +77,22 @@ _HISTORY = (
     _time("flange_force", "N", ("roller", "side"), _SHORT, "normal force roller end on flange"),
     _time("pocket_force", "N", ("roller", "face"), _SHORT, "normal force roller on pocket face"),
     _time("land_force", "N", ("land", "axis"), _SHORT, "force of the guiding ring on the cage"),
-)
+    _time(
+        "raceway_sliding_speed", "m/s", ("roller", "ring"), _SHORT,
+        "speed of the roller's surface over the raceway along the orbit, 0 without contact",
+    ),
+    *(
+        _time(name, unit, dims, _FULL, f"{what}, integrated from the start of the run")
+        for name, unit, dims, what in (
+            ("pocket_impulse", "N s", ("roller", "face"), "force of the roller on the pocket face"),
+            ("land_impulse", "N s", ("land",), "normal force of the land"),
+            ("raceway_friction_work", "J", ("roller", "ring"), "friction power on the raceway"),
+            ("pocket_friction_work", "J", ("roller", "face"), "friction power on the pocket face"),
+            ("flange_friction_work", "J", ("roller", "side"), "friction power of the roller end"),
+            ("land_friction_work", "J", ("land",), "friction power of the land"),
+        )
+    ),
+)  # fmt: skip
 
 _PEAK = (
     _time("time", "s", (), _FULL, "end of the interval over which the maximum is taken"),
@@ -83,7 +100,11 @@ _PEAK = (
     _time("flange_force", "N", ("roller", "side"), _SHORT, "largest normal force in the interval"),
     _time("pocket_force", "N", ("roller", "face"), _SHORT, "largest normal force in the interval"),
     _time("land_force", "N", ("land",), _SHORT, "largest normal force in the interval"),
-)
+    _time(
+        "raceway_smearing", "W/m2", ("roller", "ring"), _SHORT,
+        "largest product of Hertzian pressure and sliding speed in the interval",
+    ),
+)  # fmt: skip
 
 
 def _episode(name, unit, dtype, meaning):

@@ -15,6 +15,7 @@ from rollsim.kernels.record import (
 )
 from rollsim.kernels.rhs import active_size, rhs
 from rollsim.kernels.step import forces_inside
+from rollsim.kernels.wear import add_step, raise_smearing
 
 _BUDGET = int(Status.BUDGET)
 _SAMPLES = int(Status.SAMPLES_FULL)
@@ -29,8 +30,8 @@ class Grid(NamedTuple):
 
     Sample i (counted from 0 over the whole run) stands at i * interval. first is the sample in
     row 0 of the buffers, rows the number asked for; the buffers states (capacity, state_size),
-    outputs (capacity, output_size) and maxima (capacity, force_count) have room for the samples
-    of one longest step more.
+    outputs (capacity, output_size), maxima (capacity, force_count), sums (capacity, sum_count) and
+    smearing (capacity, 2 Z) have room for the samples of one longest step more.
     """
 
     interval: float
@@ -39,6 +40,8 @@ class Grid(NamedTuple):
     states: np.ndarray
     outputs: np.ndarray
     maxima: np.ndarray
+    sums: np.ndarray
+    smearing: np.ndarray
 
 
 @kernel
@@ -93,8 +96,44 @@ def look_closely(time, step, work, recorder, forces, model):
 
 
 @inline_kernel
+def emit_wear(duration, row, grid, work, recorder, count):
+    """Sums and smearing measure of an output sample in the step.
+
+    Parameters
+    ----------
+    duration : float, s
+        From the beginning of the step to the sample.
+    row : int
+        Row of the buffers.
+    grid : Grid
+        Buffers, written; its outputs given.
+    work : Workspace
+        Contact outputs.
+    recorder : Recorder
+        Sums at the beginning of the step; smearing, reset.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    None
+    """
+    sums, smearing = grid.sums[row], grid.smearing[row]
+    for i in range(sums.shape[0]):
+        sums[i] = recorder.sums[i]
+    add_step(sums, work, duration, count)
+    for i in range(smearing.shape[0]):
+        smearing[i] = recorder.smearing[i]
+        recorder.smearing[i] = 0.0
+    raise_smearing(smearing, grid.outputs[row], count)
+    raise_smearing(recorder.smearing, work.end, count)
+
+
+@inline_kernel
 def emit_samples(time, step, clock, grid, work, recorder, model):
     """Write every output sample that lies in the step; maxima go to the first of them.
+
+    Sums of a sample inside the step take the linear share of what the step adds to them.
 
     Parameters
     ----------
@@ -130,6 +169,7 @@ def emit_samples(time, step, clock, grid, work, recorder, model):
         for i in range(forces):
             grid.maxima[row, i] = max(recorder.maxima[i], grid.outputs[row, i])
             recorder.maxima[i] = work.end[i]
+        emit_wear(x * step, row, grid, work, recorder, model.count)
         clock[6] += 1.0
 
 
@@ -187,7 +227,10 @@ def march(clock, limits, grid, work, recorder, table, model):
             clock[5] += CLOSE_INTERVALS - 2.0
         clock[8] = max(clock[8], catch_maxima(recorder, count, forces))
         rows = track_episodes(time, step, count, work, recorder, table, rows)
+        raise_smearing(recorder.smearing, work.inside, count)
+        raise_smearing(recorder.smearing, work.end, count)
         emit_samples(time, step, clock, grid, work, recorder, model)
+        add_step(recorder.sums, work, step, count)
         accept(clock, step, work, model)
     return _BUDGET, rows
 

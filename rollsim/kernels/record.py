@@ -17,13 +17,17 @@ class Recorder(NamedTuple):
     maxima (force_count,): greatest forces of the current output interval; top (force_count,):
     greatest forces of the step at hand; tracker (4 Z + 2, 6):
     open flag, start [s], peak [N], impulse [N s], approach speed [m/s], azimuth [rad] of every
-    pocket face and land; threshold [N] of an episode.
+    pocket face and land; threshold [N] of an episode; sums (sum_count,): impulses and friction
+    works since the start of the run, smearing (2 Z,): greatest Q s^2 of the current output
+    interval, both as in `wear`.
     """
 
     maxima: np.ndarray
     top: np.ndarray
     tracker: np.ndarray
     threshold: float
+    sums: np.ndarray
+    smearing: np.ndarray
 
 
 @inline_kernel

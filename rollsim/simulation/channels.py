@@ -15,6 +15,7 @@ from rollsim.kernels.layout import (
     shaft_offset,
 )
 from rollsim.kernels.vibration import base_acceleration
+from rollsim.simulation.wear_channels import smearing_channel, wear_channels
 
 _IMPACT_COLUMNS = (
     "roller", "face", "start", "duration", "peak", "impulse", "approach_speed", "azimuth",
@@ -121,13 +122,14 @@ def history_channels(samples, model):
         **_body_channels(samples.states, count),
         **_roller_channels(samples.states, count),
         **_forces(samples.outputs, count),
+        **wear_channels(samples, count),
         "land_force": np.stack(
             [np.column_stack([land[:, i], land[:, 2 + i], zero]) for i in range(2)], axis=1
         ),
     }
 
 
-def peak_channels(samples, count):
+def peak_channels(samples, count, pressure_factors):
     """Block maxima of a block.
 
     Parameters
@@ -136,6 +138,8 @@ def peak_channels(samples, count):
         What the march recorded.
     count : int
         Rollers Z.
+    pressure_factors : tuple of 2 float, Pa/sqrt(N)
+        Pressure over the root of the force, outer and inner raceway.
 
     Returns
     -------
@@ -143,7 +147,12 @@ def peak_channels(samples, count):
         Channel name to values, first axis time.
     """
     land = samples.maxima[:, 8 * count : 8 * count + 2]
-    return {"time": samples.times, **_forces(samples.maxima, count), "land_force": land}
+    return {
+        "time": samples.times,
+        **_forces(samples.maxima, count),
+        "land_force": land,
+        "raceway_smearing": smearing_channel(samples, count, pressure_factors),
+    }
 
 
 def impact_columns(samples):

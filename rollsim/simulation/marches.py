@@ -22,6 +22,40 @@ COMPILED = "dormand_prince"
 SOLVERS = (COMPILED, *METHODS)
 
 
+#: Arrays of the recorder that a run needs to go on; the rest is scratch.
+_KEPT = ("maxima", "tracker", "sums", "smearing")
+
+
+def recorder_state(trackers):
+    """What the recorder carries from one block to the next.
+
+    Parameters
+    ----------
+    trackers : Recorder
+        Of the march.
+
+    Returns
+    -------
+    dict of str to ndarray
+        Copies.
+    """
+    return {name: getattr(trackers, name).copy() for name in _KEPT}
+
+
+def restore_recorder(trackers, checkpoint):
+    """Put the recorder back where a run was left.
+
+    Parameters
+    ----------
+    trackers : Recorder
+        Written.
+    checkpoint : dict of str to ndarray
+        With the entries of `recorder_state`.
+    """
+    for name in _KEPT:
+        getattr(trackers, name)[:] = checkpoint[name]
+
+
 class CompiledMarch:
     """The compiled solver.
 
@@ -119,8 +153,7 @@ class CompiledMarch:
             "state": work.y.copy(),
             "rates": work.k[0].copy(),
             "outputs": work.start.copy(),
-            "maxima": trackers.maxima.copy(),
-            "tracker": trackers.tracker.copy(),
+            **recorder_state(trackers),
         }
 
     def restore(self, checkpoint):
@@ -137,11 +170,10 @@ class CompiledMarch:
             (work.y, "state"),
             (work.k[0], "rates"),
             (work.start, "outputs"),
-            (trackers.maxima, "maxima"),
-            (trackers.tracker, "tracker"),
         )
         for target, name in pairs:
             target[:] = checkpoint[name]
+        restore_recorder(trackers, checkpoint)
         self.solver.t = self.time
         self.solver.y = work.y[: self.problem.active].copy()
 
@@ -248,12 +280,10 @@ class ReferenceMarch:
         dict of str to ndarray
             Copies.
         """
-        trackers = self.recording.trackers
         return {
             "clock": self.march.clock.copy(),
             "state": self.march.work.y.copy(),
-            "maxima": trackers.maxima.copy(),
-            "tracker": trackers.tracker.copy(),
+            **recorder_state(self.recording.trackers),
         }
 
     def restore(self, checkpoint):
@@ -270,8 +300,7 @@ class ReferenceMarch:
             self.name, self.problem, self.recording, self.end, float(clock[Clock.TIME]), state
         )
         self.march.clock[Clock.NEXT_SAMPLE] = clock[Clock.NEXT_SAMPLE]
-        self.recording.trackers.maxima[:] = checkpoint["maxima"]
-        self.recording.trackers.tracker[:] = checkpoint["tracker"]
+        restore_recorder(self.recording.trackers, checkpoint)
 
 
 def march_of(name, problem, recording, end):

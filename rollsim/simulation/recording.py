@@ -7,6 +7,7 @@ import numpy as np
 from rollsim.kernels.layout import force_count, output_size, state_size
 from rollsim.kernels.march import Grid
 from rollsim.kernels.record import Recorder
+from rollsim.kernels.wear import sum_count
 
 #: Rows of the episode table; a full table only makes the march come back a little earlier.
 EPISODE_ROWS = 4096
@@ -19,6 +20,7 @@ class Samples:
     """What one block of a run recorded.
 
     times (n,), s; states (n, state_size); outputs (n, output_size); maxima (n, force_count), N;
+    sums (n, sum_count), N s and J since the start; smearing (n, 2 Z), N m^2/s^2;
     episodes (m, 8): roller, face, start s, duration s, peak N, impulse N s, approach m/s,
     azimuth rad.
     """
@@ -27,6 +29,8 @@ class Samples:
     states: np.ndarray
     outputs: np.ndarray
     maxima: np.ndarray
+    sums: np.ndarray
+    smearing: np.ndarray
     episodes: np.ndarray
 
 
@@ -54,12 +58,16 @@ class Recording:
         self.states = np.zeros((capacity, state_size(count)))
         self.outputs = np.zeros((capacity, output_size(count)))
         self.maxima = np.zeros((capacity, force_count(count)))
+        self.sums = np.zeros((capacity, sum_count(count)))
+        self.smearing = np.zeros((capacity, 2 * count))
         forces = force_count(count)
         self.trackers = Recorder(
             np.zeros(forces),
             np.zeros(forces),
             np.zeros((4 * count + 2, 6)),
             max(float(threshold), LEAST_THRESHOLD),
+            np.zeros(sum_count(count)),
+            np.zeros(2 * count),
         )
         self.table = np.zeros((EPISODE_ROWS, 8))
         self._episodes = []
@@ -73,7 +81,8 @@ class Recording:
         Grid
             For the block at hand.
         """
-        return Grid(self.interval, self._first, self.rows, self.states, self.outputs, self.maxima)
+        buffers = (self.states, self.outputs, self.maxima, self.sums, self.smearing)
+        return Grid(self.interval, self._first, self.rows, *buffers)
 
     def keep_episodes(self, rows):
         """Take finished episodes out of the table.
@@ -118,5 +127,7 @@ class Recording:
             self.states[:rows].copy(),
             self.outputs[:rows].copy(),
             self.maxima[:rows].copy(),
+            self.sums[:rows].copy(),
+            self.smearing[:rows].copy(),
             episodes,
         )

@@ -11,6 +11,7 @@ from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history import Block
 from rollsim.model.build import build_model, derived_attributes, preview_duration
+from rollsim.model.smearing import pressure_factors
 from rollsim.simulation.balance import energy_book
 from rollsim.simulation.channels import history_channels, impact_columns, peak_channels
 from rollsim.simulation.marches import SOLVERS, initial_energy, march_of
@@ -90,6 +91,7 @@ class _Run:
         self.options = options
         self.say = say
         self.make_progress = progress
+        self.pressure_factors = pressure_factors(case)
         self.solver = options.solver or case.solver.name
         self.seed = case.case.seed if options.seed is None else options.seed
         duration = preview_duration(case) if options.preview else options.duration
@@ -228,7 +230,7 @@ class _Run:
         return (
             Block(
                 history_channels(samples, model),
-                peak_channels(samples, model.count),
+                peak_channels(samples, model.count, self.pressure_factors),
                 impact_columns(samples),
                 quality,
                 march.checkpoint(),

@@ -5,7 +5,7 @@ from scipy.integrate import DOP853, LSODA, RK45, Radau
 
 from rollsim.kernels.control import Clock
 from rollsim.kernels.layout import force_count, output_size, state_size
-from rollsim.kernels.march import CLOSE_INTERVALS
+from rollsim.kernels.march import CLOSE_INTERVALS, emit_wear
 from rollsim.kernels.record import (
     catch_maxima,
     raise_tops,
@@ -15,6 +15,7 @@ from rollsim.kernels.record import (
 )
 from rollsim.kernels.rhs import rhs
 from rollsim.kernels.step import Workspace
+from rollsim.kernels.wear import add_step, raise_smearing
 from rollsim.simulation.problem import UNCONTROLLED
 
 METHODS = {"RK45": RK45, "DOP853": DOP853, "LSODA": LSODA, "Radau": Radau}
@@ -122,14 +123,18 @@ class ScipyMarch:
             solver.t_old, step, count, work, recording.trackers, recording.table, 0
         )
         recording.keep_episodes(rows)
-        maxima = recording.trackers.maxima
+        raise_smearing(trackers.smearing, work.inside, count)
+        raise_smearing(trackers.smearing, work.end, count)
+        maxima = trackers.maxima
         while self.clock[Clock.NEXT_SAMPLE] * grid.interval <= solver.t + 1e-12:
             row = int(self.clock[Clock.NEXT_SAMPLE]) - grid.first
             at = min(self.clock[Clock.NEXT_SAMPLE] * grid.interval, solver.t)
             self._forces_at(at, dense(at), grid.states[row], grid.outputs[row])
             grid.maxima[row] = np.maximum(maxima, grid.outputs[row, : len(maxima)])
             maxima[:] = work.end[: len(maxima)]
+            emit_wear(at - solver.t_old, row, grid, work, trackers, count)
             self.clock[Clock.NEXT_SAMPLE] += 1.0
+        add_step(trackers.sums, work, step, count)
         work.y[:] = work.trial
         work.start[:] = work.end
         self.clock[Clock.TIME] = solver.t

@@ -123,7 +123,8 @@ def _space(first, middle, last, state):
 
 def _recorder(forces, tracked):
     """Recorder with nothing recorded yet and a threshold of 1 N."""
-    return Recorder(np.zeros(forces), np.zeros(forces), np.zeros((tracked, 6)), 1.0)
+    empty = (np.zeros(forces), np.zeros(forces), np.zeros((tracked, 6)))
+    return Recorder(*empty, 1.0, np.zeros(3 * forces), np.zeros(forces))
 
 
 def test_tops_of_a_step_keep_the_vertex(way):

@@ -6,6 +6,7 @@ import pytest
 from rollsim.kernels.layout import (
     cage_offset,
     cage_tail_offset,
+    force_count,
     inner_offset,
     inner_tail_offset,
     ledger_offset,
@@ -13,6 +14,7 @@ from rollsim.kernels.layout import (
     planar_size,
     state_size,
 )
+from rollsim.kernels.wear import sum_count
 from rollsim.model.build import build_model
 from rollsim.simulation.balance import angular_momentum, energy_book, kinetic_energy
 from rollsim.simulation.channels import history_channels
@@ -100,6 +102,12 @@ def test_angular_momentum_of_orbiting_rollers(six_rollers):
     assert angular_momentum(model, states)[1][0] == pytest.approx(closed[0] - 0.25)
 
 
+def _nothing_recorded(rows):
+    """Maxima, sums, smearing and episodes of samples of which the states matter alone."""
+    sizes = (force_count(COUNT), sum_count(COUNT), 2 * COUNT)
+    return (*(np.zeros((rows, size)) for size in sizes), np.zeros((0, 8)))
+
+
 def test_azimuth_is_counted_on_past_a_turn(six_rollers):
     """After a turn and a half of the cage the orbit angles have gone on by as much."""
     built = build_model(six_rollers())
@@ -112,8 +120,7 @@ def test_azimuth_is_counted_on_past_a_turn(six_rollers):
         np.array([0.0, 1.0]),
         np.vstack([states, later]),
         np.vstack([outputs, outputs]),
-        np.zeros((2, 8 * COUNT + 2)),
-        np.zeros((0, 8)),
+        *_nothing_recorded(2),
     )
     found = history_channels(samples, built.model)
     assert found["roller_azimuth"][0] == pytest.approx(built.azimuths, abs=1e-12)
@@ -137,9 +144,8 @@ def test_skew_and_tilt_are_read_in_the_frame_of_the_orbit(spatial_model):
         2e-3 * np.cos(angle[1]),
         2e-3 * np.sin(angle[1]),
     )
-    samples = Samples(
-        np.zeros(1), states, np.zeros((1, output_size(COUNT))), np.zeros((1, 50)), np.zeros((0, 8))
-    )
+    outputs = np.zeros((1, output_size(COUNT)))
+    samples = Samples(np.zeros(1), states, outputs, *_nothing_recorded(1))
     found = history_channels(samples, spatial_model)
     assert found["roller_skew"][0, :3] == pytest.approx([1e-3, 0.0, 0.0])
     assert found["roller_tilt"][0, :3] == pytest.approx([0.0, 2e-3, 0.0])
