@@ -145,16 +145,12 @@ def film_grip(normal, entrainment, traction):
 
 @inline_kernel
 def film_rolling(normal, entrainment, oil):
-    """Couple of the rolling resistance, 2 F_R R_x = C u^0.648 Q^0.246.
+    """Rolling resistance of each surface, F = C u^0.648 Q^0.246, with the sign of the entrainment.
 
-    The oil that flows back in the inlet shears each surface with F_R against its motion seen from
-    the contact (Zhou & Hoeprich, Torque of tapered roller bearings, J. Tribology 113 (1991),
-    value from memory; constants in `rollsim.model.lubrication`). Power lost: F_R (u1 + u2). With
-    the horizontal part of the inlet pressure the shear adds up to equal and opposite couples
-    2 F_R R_x on the bodies and a tangential force: for u1 = u2 = u the bodies turn against each
-    other with u/R_x, so that the couples take 2 F_R u as well. The tangential force,
-    F_R (R2 - R1)/(R2 + R1), is left out: what tangential force a roller feels follows from its
-    equilibrium, and friction supplies it with a very small change of slip.
+    The oil that flows back in the inlet shears each of the two surfaces with F against its motion
+    seen from the contact (Zhou & Hoeprich, Torque of tapered roller bearings, J. Tribology 113
+    (1991), value from memory; C in `rollsim.model.film_formulas`). Smooth through zero: times
+    u/sqrt(u^2 + s0^2) with the floor s0 of the slip scale.
 
     Parameters
     ----------
@@ -167,10 +163,11 @@ def film_rolling(normal, entrainment, oil):
 
     Returns
     -------
-    float, N m
-        Not negative.
+    float, N
+        F times the sign of u.
     """
     if normal <= 0.0 or oil.rolling == 0.0:
         return 0.0
     exponent = ROLLING_SPEED * log_speed(entrainment) + ROLLING_LOAD * math.log(normal)
-    return oil.rolling * math.exp(exponent)
+    sense = entrainment / math.sqrt(entrainment * entrainment + oil.least_scale * oil.least_scale)
+    return oil.rolling * math.exp(exponent) * sense

@@ -13,8 +13,7 @@ from rollsim.kernels.traction import (
     dry_grip,
     friction_over_slip,
     grip,
-    rolling_moment,
-    rolling_sense,
+    rolling_force,
 )
 from rollsim.kernels.types import PlanarPair, RoundPair, Traction, TractionLaw, Wrench
 
@@ -27,8 +26,7 @@ def round_planar(body, ring, pair):
 
     The contact point moves with the orbit, Omega_o = v_t/w. Seen from it the surfaces run with
     u1 = (spin - Omega_o) arm and u2 = (ring spin - Omega_o)(w + arm): slip is u1 - u2, and the
-    oil is drawn in with (u1 + u2)/2. The couple of the rolling resistance acts on the body against
-    its spin relative to the ring, its opposite on the ring, and its power becomes heat.
+    oil is drawn in with (u1 + u2)/2. Rolling resistance: see `rolling_force`.
     Free of branches for plain friction, so that a loop over the rollers vectorises.
 
     Parameters
@@ -64,17 +62,17 @@ def round_planar(body, ring, pair):
     law = pair.traction
     held = grip(normal, entrainment, law)
     tangential = -normal * slip * friction_over_slip(abs(slip), law, held)
-    turning = body.spin - ring.spin
-    couple = -rolling_moment(normal, entrainment, law) * rolling_sense(turning, law)
     friction = -tangential * slip
+    resist = rolling_force(normal, entrainment, law)
     radial = -pair.side * normal
+    push = tangential + resist * (arm + reach) / w
     return PlanarPair(
-        radial * nx - tangential * ny,
-        radial * ny + tangential * nx,
-        arm * tangential + couple,
-        -reach * tangential - couple,
+        radial * nx - push * ny,
+        radial * ny + push * nx,
+        arm * (tangential - resist),
+        -reach * (tangential + resist),
         normal,
-        (normal - elastic) * approach + friction - couple * turning,
+        (normal - elastic) * approach + friction + 2.0 * resist * entrainment,
         line_energy(penetration, pair.constant),
         approach,
         friction,

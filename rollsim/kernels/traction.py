@@ -132,8 +132,39 @@ def friction_over_slip(slip, traction, held):
 
 
 @inline_kernel
+def rolling_force(normal, entrainment, traction):
+    """Rolling resistance of each of the two surfaces, signed like the entrainment.
+
+    Both surfaces move with the entrainment u seen from the contact, along one direction t. The oil
+    shears both with the force F against t, which turns a body with contact arm a (from its centre
+    along the outward normal) by -a F. The inlet pressure acts through both centres and balances the
+    shear of the oil, so that the force on the first body is along t F (a1 + a2)/(a2 - a1) and the
+    opposite on the second: equal and opposite forces, and no moment left over. Power lost:
+    F (u1 + u2). The same in other words: opposite couples 2 F R_x, R_x the reduced radius, and a
+    tangential force in the contact.
+
+    Parameters
+    ----------
+    normal : float, N
+        Force of the whole contact.
+    entrainment : float, m/s
+        Mean speed of both surfaces seen from the contact, of either sign.
+    traction : Traction
+        The law and its constants.
+
+    Returns
+    -------
+    float
+        F in N; 0 for laws without a film.
+    """
+    if traction.law == _EHL:
+        return film_rolling(normal, entrainment, traction.oil)
+    return 0.0
+
+
+@inline_kernel
 def rolling_moment(normal, entrainment, traction):
-    """Couple that resists rolling; opposite couples act on the two bodies of the contact.
+    """Couple that resists rolling, 2 F R_x, see `rolling_force`.
 
     Parameters
     ----------
@@ -150,9 +181,7 @@ def rolling_moment(normal, entrainment, traction):
         N m, not negative; against the spin of the one body relative to the other, see
         `rolling_sense`. 0 for laws without a film.
     """
-    if traction.law == _EHL:
-        return film_rolling(normal, entrainment, traction.oil)
-    return 0.0
+    return 2.0 * traction.oil.radius * abs(rolling_force(normal, entrainment, traction))
 
 
 @inline_kernel

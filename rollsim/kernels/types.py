@@ -96,8 +96,8 @@ class OilFilm(NamedTuple):
     pressure: mean Hertz pressure over sqrt(Q) [Pa/N^(1/2)]; viscosity [Pa s]; piezo: pressure-
     viscosity coefficient [1/Pa]; limit [Pa] and limit_slope [-]: limiting shear stress at no
     pressure and its rise with pressure; least_scale: floor of the slip scale of the film [m/s];
-    rolling: couple of the rolling resistance over u^0.648 Q^0.246, 0 for none; radius: reduced
-    radius of the contact [m].
+    rolling: rolling resistance over u^0.648 Q^0.246, 0 for none; radius: reduced radius of the
+    contact [m].
     """
 
     film: float = 0.0

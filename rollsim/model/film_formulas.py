@@ -192,6 +192,6 @@ def kernel_film(contact, law, factor, oil):
         pressure=contact.mean_pressure(1.0),
         viscosity=contact.viscosity,
         piezo=contact.piezo,
-        rolling=oil.rolling * 2.0 * contact.radius * contact.rolling_force(1.0, 1.0),
+        rolling=oil.rolling * contact.rolling_force(1.0, 1.0),
         radius=contact.radius,
     )
