@@ -70,6 +70,15 @@ class Bearing(Section):
         gt=0,
         le=500,
     )
+    dynamic_load_rating_kN: float | None = computed(
+        "dynamic load rating C",
+        "kN",
+        how="after ISO 281 from the rollers",
+        example=500.0,
+        effect="a load under 0.02 C lets the rollers slip (rule of thumb)",
+        gt=0,
+        le=1e6,
+    )
     misalignment_mrad: Pair = assumed(
         (0.0, 0.0),
         "tilt of the outer ring axis towards x and y",

@@ -24,6 +24,7 @@ from rollsim.model.kinematics import (
     epicyclic_cage_speed,
     epicyclic_roller_spin,
 )
+from rollsim.model.load_rating import case_rating
 from rollsim.model.pockets import pocket_errors, start_azimuths
 from rollsim.model.profile import profile_assumptions, profile_drop, slice_centres, slice_weights
 from rollsim.model.raceway_oil import starvation_factor
@@ -339,6 +340,7 @@ def _computed(case, model):
     """Assumptions whose value the model computed."""
     rows = (
         ("roller.effective_length_mm", pairs.effective_length(case) / MM, "mm"),
+        ("bearing.dynamic_load_rating_kN", case_rating(case) / KN, "kN"),
         ("cage.mass_kg", model.cage.mass, "kg"),
         ("cage.bar_stiffness_N_per_um", model.pocket.backing * 1e-6, "N/um"),
         ("cage.land_width_mm", pairs.land_width(case) / MM, "mm"),
