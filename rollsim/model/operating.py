@@ -146,9 +146,10 @@ def load_zone(built):
 
 
 def load_span(built):
-    """Smallest and largest radial force on the inner ring while a rotating part turns.
+    """Smallest and largest radial force on the inner ring over the duty.
 
-    The steady part has the weight of the rotor and, in a planet, its centrifugal force.
+    The steady part, at every row of a load table, has the weight of the rotor and, in a planet,
+    its centrifugal force; a rotating part adds to it and takes from it once a turn.
 
     Parameters
     ----------
@@ -162,17 +163,34 @@ def load_span(built):
     largest : float, N
         steady + rotating.
     """
-    duty, mass = built.case.duty, built.model.ring.mass
-    angle, down = DEG * duty.load_direction_deg, DEG * duty.gravity_direction_deg
+    duty = built.case.duty
+    steady = [_steady_load(built, *load) for load in _load_rows(duty)]
+    rotating = KN * duty.rotating_load_kN
+    smallest = [abs(load - rotating) for load in steady]
+    if min(steady) <= rotating <= max(steady):
+        smallest.append(0.0)
+    return min(smallest), max(steady) + rotating
+
+
+def _load_rows(duty):
+    """Radial load in kN and its direction in degrees: the constant one, or rows of a table."""
+    rows = getattr(duty, "load_table", None)
+    if rows:
+        return [row[1:3] for row in rows]
+    return [(duty.radial_load_kN, duty.load_direction_deg)]
+
+
+def _steady_load(built, load, direction):
+    """Size of a radial load with weight and, in a planet, centrifugal force of the rotor, N."""
+    duty = built.case.duty
+    mass = built.model.ring.mass if duty.rotor_mass_kg is None else duty.rotor_mass_kg
+    angle, down = DEG * direction, DEG * duty.gravity_direction_deg
     weight = mass * G0 if duty.gravity else 0.0
     lift = mass * (RPM_TO_RAD_S * duty.carrier_speed_rpm) ** 2 * MM * duty.carrier_radius_mm
-    load = KN * duty.radial_load_kN
-    steady = math.hypot(
-        load * math.cos(angle) + weight * math.cos(down),
-        load * math.sin(angle) + weight * math.sin(down) + lift,
+    return math.hypot(
+        KN * load * math.cos(angle) + weight * math.cos(down),
+        KN * load * math.sin(angle) + weight * math.sin(down) + lift,
     )
-    rotating = KN * duty.rotating_load_kN
-    return abs(steady - rotating), steady + rotating
 
 
 def _heaviest(built, load):

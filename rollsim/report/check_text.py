@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 import numpy as np
 
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
-from rollsim.model.hertz import hertz_line_pressure
-from rollsim.model.kinematics import characteristic_frequencies
-from rollsim.model.pairs import effective_length, pair_modulus
+from rollsim.model.operating import operating_point
+from rollsim.model.ranges import range_warnings
+from rollsim.report.check_sections import (
+    clearances,
+    load_zone_rows,
+    lubrication,
+    rating,
+    speeds,
+    static_load,
+)
+from rollsim.report.check_words import load_zone_lines, warning_text
 from rollsim.report.plain_data import number, table, wrapped
 from rollsim.simulation.marches import COMPILED
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.trial import cost_per_simulated_second
-from rollsim.units import G0, MM, RPM_TO_RAD_S
+from rollsim.units import G0
 
 #: Share of the raw size that compression leaves; measured on histories of the example cases.
 PACKED_SHARE = {"planar": 0.45, "spatial": 0.76}
@@ -35,18 +45,23 @@ def check_case(case, trial=True) -> dict:
     Returns
     -------
     dict
-        Sections of name -> value, units in the names; `assumptions` is a list of dicts.
+        Sections of name -> value, units in the names; `load_zone`, `range_warnings` and
+        `assumptions` are lists of dicts.
     """
     built = build_model(case, min(case.duty.duration_s, _LONGEST_LOOK))
+    point = operating_point(built)
     cost, step, warnings = _cost(case, built) if trial else (None, None, ())
     duration = case.duty.duration_s
     size = row_bytes(case.roller.count) * case.output.rate_Hz * duration
     size *= PACKED_SHARE[case.solver.motion]
     return {
         "case": case.case.name,
-        "clearances": _clearances(case),
-        "speeds": _speeds(case, built),
-        "static_load": _static_load(case, built),
+        "clearances": clearances(case),
+        "speeds": speeds(case, built),
+        "rating": rating(point),
+        "static_load": static_load(point),
+        "load_zone": load_zone_rows(point),
+        "lubrication": lubrication(point),
         "cage": _cage(built),
         "vibration": _vibration(built),
         "run": {
@@ -58,7 +73,8 @@ def check_case(case, trial=True) -> dict:
             "expected_run_time_s": None if cost is None else cost * duration,
             "expected_file_size_MB": 1e-6 * size,
         },
-        "warnings": [*built.vibration.warnings, *warnings],
+        "warnings": [*built.vibration.warnings, *point.films.warnings, *warnings],
+        "range_warnings": [asdict(item) for item in range_warnings(built, point)],
         "assumptions": [
             {"key": a.key, "value": a.value, "unit": a.unit, "why": a.why, "effect": a.effect}
             for a in built.assumptions
@@ -78,49 +94,6 @@ def _cost(case, built) -> tuple:
         return *cost_per_simulated_second(problem_of(built)), ()
     except RunError as problem:
         return None, None, (f"{problem}: a run would stop there too; look at stiffness and loads",)
-
-
-def _clearances(case) -> dict:
-    """Clearances as given."""
-    names = ("radial_um", "pocket_um", "guidance_um", "pocket_axial_um", "flange_axial_um")
-    values = {name: getattr(case.clearance, name) for name in names}
-    return {name: value for name, value in values.items() if value is not None}
-
-
-def _speeds(case, built) -> dict:
-    """Kinematic speeds and frequencies without slip."""
-    speeds = (built.model.duty.inner_speed, built.model.duty.outer_speed)
-    found = characteristic_frequencies(
-        speeds,
-        case.roller.count,
-        MM * case.roller.diameter_mm,
-        MM * case.bearing.pitch_diameter_mm,
-    )
-    return {
-        "cage_speed_rpm": built.cage_speed / RPM_TO_RAD_S,
-        "roller_spin_rpm": built.roller_spin / RPM_TO_RAD_S,
-        "inner_ring_Hz": found.inner,
-        "cage_Hz": found.cage,
-        "roller_on_own_axis_Hz": found.roller,
-        "rollers_passing_outer_Hz": found.outer_pass,
-        "rollers_passing_inner_Hz": found.inner_pass,
-    }
-
-
-def _static_load(case, built) -> dict:
-    """Static load distribution with the rollers where a run starts."""
-    statics = built.statics
-    modulus = pair_modulus(case, case.roller.material, "bearing_steel")
-    radius = 0.5 * MM * case.roller.diameter_mm
-    inner = 0.5 * MM * case.bearing.pitch_diameter_mm - radius
-    line_load = float(statics.inner_force.max()) / effective_length(case)
-    curvature = 1.0 / (1.0 / radius + 1.0 / inner)
-    return {
-        "largest_roller_load_N": float(statics.outer_force.max()),
-        "loaded_rollers": int(np.sum(statics.inner_force > 0.0)),
-        "inner_ring_displacement_um": 1e6 * float(np.hypot(*statics.displacement)),
-        "largest_pressure_inner_MPa": 1e-6 * hertz_line_pressure(line_load, curvature, modulus),
-    }
 
 
 def _cage(built) -> dict:
@@ -148,20 +121,22 @@ def _vibration(built) -> dict:
     return found
 
 
-def _rows(section: dict) -> list[str]:
+def _rows(section: dict, missing: str) -> list[str]:
     """Lines of one section: words, value, unit."""
     rows = []
     for name, value in section.items():
         words, unit = _words(name)
         shown = number(value, 4) if isinstance(value, float) else str(value)
-        rows.append([words, "not measured" if value is None else shown, unit])
+        rows.append([words, missing if value is None else shown, unit])
     return table(["", "value", "unit"], rows)
 
 
 def _words(name: str) -> tuple[str, str]:
     """Plain words and unit of a key such as mass_kg."""
     units = {
-        "_N_per_um": "N/um", "_kg_m2": "kg m2", "_rpm": "rpm", "_Hz": "Hz", "_MPa": "MPa",
+        "_N_per_um": "N/um", "_kg_m2": "kg m2", "_m_per_s": "m/s", "_mPas": "mPa s",
+        "_per_GPa": "1/GPa", "_mm_per_min": "mm/min", "_kN": "kN", "_deg": "degrees",
+        "_percent": "%", "_mm": "mm", "_mrad": "mrad", "_rpm": "rpm", "_Hz": "Hz", "_MPa": "MPa",
         "_MB": "MB", "_kg": "kg", "_um": "um", "_us": "us", "_N": "N", "_s": "s", "_g": "g",
     }  # fmt: skip
     for suffix, unit in units.items():
@@ -186,15 +161,20 @@ def check_text(found: dict) -> str:
     titles = {
         "clearances": "Clearances (radial, pocket, guidance: full play)",
         "speeds": "Speeds and frequencies without slip",
+        "rating": "Load rating and loads",
         "static_load": "Static load distribution at the start",
+        "lubrication": "Films of the raceways at the most loaded roller, without slip",
         "cage": "Masses and stiffness",
         "vibration": "Imposed vibration after the fade-in",
         "run": "Run",
     }
     lines = [f"{found['case']}: the case is valid."]
     for key, title in titles.items():
-        lines += ["", title, *_rows(found[key])]
-    lines += [line for text in found["warnings"] for line in wrapped(f"Warning: {text}")]
+        lines += ["", title, *_rows(found[key], "not measured" if key == "run" else "none")]
+        if key == "static_load":
+            lines += load_zone_lines(found["load_zone"])
+    texts = [*map(warning_text, found["range_warnings"]), *found["warnings"]]
+    lines += [line for text in texts for line in ["", *wrapped(f"Warning: {text}")]]
     lines += ["", "Assumptions: values that the case does not give"]
     for item in found["assumptions"]:
         lines += wrapped(_assumption(item))
