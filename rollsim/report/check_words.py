@@ -24,8 +24,8 @@ def load_zone_lines(rows) -> list[str]:
     Examples
     --------
     >>> row = {"roller": 3, "azimuth_deg": -90.0, "inner_N": 5000.0, "outer_N": 5010.0}
-    >>> print(load_zone_lines([row])[-1])
-      3           -90.0   5000   5010  ########################################
+    >>> load_zone_lines([row])[-1].split()[:4]
+    ['3', '-90.0', '5000', '5010']
     """
     loaded = _along_the_zone([row for row in rows if row["inner_N"] > 0.0])
     if not loaded:
