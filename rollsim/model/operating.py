@@ -275,7 +275,7 @@ def raceway_pressure(built, pair, force, peak=1.0):
 
 
 def speed_factor(case):
-    """Speed factor of a bearing, d_m n: pitch diameter times relative speed of the rings.
+    """Speed factor of a bearing, d_m n: pitch diameter times largest relative speed of the rings.
 
     Parameters
     ----------
@@ -287,7 +287,10 @@ def speed_factor(case):
     float
         mm/min.
     """
-    return case.bearing.pitch_diameter_mm * abs(case.duty.speed_rpm - case.duty.outer_speed_rpm)
+    rows = getattr(case.duty, "speed_table", None)
+    inner = [row[1] for row in rows] if rows else [case.duty.speed_rpm]
+    relative = max(abs(speed - case.duty.outer_speed_rpm) for speed in inner)
+    return case.bearing.pitch_diameter_mm * relative
 
 
 def sliding_scales(case):

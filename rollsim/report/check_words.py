@@ -72,6 +72,11 @@ def warning_text(item: dict) -> str:
     unit = f" {item['unit']}" if item["unit"] else ""
     advice = item["advice"][:1].upper() + item["advice"][1:]
     return (
-        f"{item['what']} is {number(item['value'])}{unit}, {item['says']} "
-        f"{number(item['bound'])}{unit}: {item['follows']}. {advice}. ({item['source']})"
+        f"{item['what']} is {_figure(item['value'])}{unit}, {item['says']} "
+        f"{_figure(item['bound'])}{unit}: {item['follows']}. {advice}. ({item['source']})"
     )
+
+
+def _figure(value: float) -> str:
+    """A number with a few digits; a whole one as it is."""
+    return f"{value:.0f}" if value == int(value) else number(value)

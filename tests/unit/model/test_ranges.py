@@ -1,13 +1,15 @@
 """Range rules: silent inside, a warning with its value and bound outside."""
 
 import math
+from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from rollsim.case.change import changed_case
 from rollsim.model.build import build_model
-from rollsim.model.operating import load_span, load_zone, operating_point
+from rollsim.model.operating import load_span, load_zone, operating_point, speed_factor
 from rollsim.model.ranges import RULES, range_warnings, short_bearing_overrating
 
 #: A case within every range.
@@ -119,8 +121,6 @@ def test_a_wide_land_is_named_with_the_error_of_the_short_bearing(model_case):
 
 def _with(item, **changes):
     """A frozen dataclass with values replaced."""
-    from dataclasses import replace
-
     return replace(item, **changes)
 
 
@@ -152,6 +152,23 @@ def test_smallest_and_largest_load_over_a_turn(model_case):
     assert load_span(build_model(changed_case(model_case(), changes), 0.01)) == pytest.approx(
         (15e3, 25e3)
     )
+
+
+def test_tables_of_load_and_speed_count_with_their_extremes(model_case):
+    """Rows [s, kN, degrees, kN]; a rotating load within the range of the steady one leaves none."""
+    built = build_model(changed_case(model_case(), {"duty.gravity": False}), 0.01)
+    rows = ((0.0, 20.0, -90.0, 0.0), (1.0, 4.0, 10.0, 0.0), (2.0, 12.0, -90.0, 0.0))
+
+    def with_duty(**changes):
+        duty = SimpleNamespace(**{**dict(built.case.duty), "load_table": rows, **changes})
+        return _with(built, case=_with(built.case, duty=duty))
+
+    assert load_span(with_duty()) == pytest.approx((4e3, 20e3))
+    assert load_span(with_duty(rotating_load_kN=1.0)) == pytest.approx((3e3, 21e3))
+    assert load_span(with_duty(rotating_load_kN=5.0)) == pytest.approx((0.0, 25e3))
+    speeds = ((0.0, 0.0), (1.0, -1500.0))
+    fast = with_duty(speed_table=speeds, outer_speed_rpm=100.0).case
+    assert speed_factor(fast) == pytest.approx(182.0 * 1600.0)
 
 
 @pytest.mark.parametrize("clearance", [0.0, 60.0, -10.0])
