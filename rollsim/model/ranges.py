@@ -274,8 +274,8 @@ def _profile_unused(point: OperatingPoint):
     if roller.profile != "straight" and (solver.motion == "planar" or roller.slices < least):
         slices = roller.slices if solver.motion == "spatial" else 1
         yield RangeWarning(
-            "profile_unused", f"number of slices that see the {roller.profile} profile", float(slices),
-            "less than", float(least), "",
+            "profile_unused", f"number of slices that see the {roller.profile} profile",
+            float(slices), "less than", float(least), "",
             "the run takes the rollers as straight over their effective length",
             "give solver.motion = 'spatial' and several slices, or a shorter effective length",
             "how the contacts are computed",
