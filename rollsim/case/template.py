@@ -33,7 +33,9 @@ _TABLE_NOTES = {
     "bearing": "Main dimensions of the bearing.",
     "roller": "Rollers.",
     "cage": "Cage: a base ring with bars on the -z side, a cover ring on the +z side.",
-    "lubricant": "Oil, traction and friction.",
+    "lubricant": "Oil or grease, films, traction and friction. The viscosity in one of three ways: "
+    "viscosity_mPas at running temperature; grade_iso_vg and temperature_C; viscosities at 40 and "
+    "100 degrees C and temperature_C.",
     "clearance": "Free movement between the parts at running temperature.",
     "contact": "Dissipation in contacts.",
     "duty": "Speed, loads and duration.",

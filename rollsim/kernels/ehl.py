@@ -117,6 +117,11 @@ def film_slip_scale(limit, thickness, pressure, oil):
 def film_grip(normal, entrainment, traction):
     """Friction of asperities and of the film in one contact.
 
+    The film is sheared under the mean Hertz pressure p. Against the sum over the distribution of
+    pressure the friction of the film is right within 10 % where alpha p < 1.3, within 10 % above
+    0.1 m/s of slip where alpha p > 12, exact where the film slides at its limit everywhere, and up
+    to half too small between (alpha p near 6, slip below 1 m/s): tests/published has the sum.
+
     Parameters
     ----------
     normal : float, N
