@@ -1,0 +1,216 @@
+"""Cage and guiding ring: solid contact and oil film of the lands together.
+
+The film acts between the centres of the two bodies in the plane of a land. Its shear gives each
+body Couette's torque and half the moment of the force about the other centre, so that forces and
+moments of the pair sum to zero: T_cage + T_ring + (X_cage - X_ring) x F = 0. What the ring drives
+put in beyond the power that reaches the cage becomes heat, -F.V + resistance (speed difference)^2.
+"""
+
+import math
+
+from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.land_film import land_film
+from rollsim.kernels.round_contact import (
+    add,
+    angular_velocity,
+    no_wrench,
+    point_velocity,
+    round_planar,
+    round_slice,
+)
+from rollsim.kernels.types import PlanarPair, Wrench
+
+#: Centres closer than this (m) have no direction of eccentricity; the film is the same all around.
+_CENTRED = 1e-15
+
+
+@inline_kernel
+def film_planar(cage, guide, film):
+    """Film of both lands in the plane.
+
+    Parameters
+    ----------
+    cage : Disc
+        Cage.
+    guide : Disc
+        Guiding ring.
+    film : LandFilm
+        Constants.
+
+    Returns
+    -------
+    PlanarPair
+        On the cage; `normal` is signed, positive where the film pushes the cage inwards.
+    """
+    qx = cage.x - guide.x
+    qy = cage.y - guide.y
+    w = math.sqrt(qx * qx + qy * qy)
+    nx, ny = (qx / w, qy / w) if w > _CENTRED else (1.0, 0.0)
+    vx = cage.vx - guide.vx
+    vy = cage.vy - guide.vy
+    vn = vx * nx + vy * ny
+    vt = vy * nx - vx * ny - 0.5 * (cage.spin + guide.spin) * w
+    fn, ft, resistance = land_film(film, w, vn, vt)
+    turning = cage.spin - guide.spin
+    shear = resistance * turning
+    half = 0.5 * w * ft
+    heat = shear * turning - fn * vn - ft * vt
+    return PlanarPair(
+        fn * nx - ft * ny, fn * ny + ft * nx, -shear - half, shear - half, -fn, heat, 0.0, vn
+    )
+
+
+@inline_kernel
+def land_planar(cage, guide, pair, film):
+    """Both lands in the plane: solid contact, and the film where there is one.
+
+    Parameters
+    ----------
+    cage : Disc
+        Cage.
+    guide : Disc
+        Guiding ring.
+    pair : RoundPair
+        Solid contact.
+    film : LandFilm
+        Film.
+
+    Returns
+    -------
+    PlanarPair
+        On the cage; `normal` is the size of the force along the line of centres.
+    """
+    solid = round_planar(cage, guide, pair)
+    if film.squeeze <= 0.0:
+        return solid
+    oil = film_planar(cage, guide, film)
+    return PlanarPair(
+        solid.fx + oil.fx,
+        solid.fy + oil.fy,
+        solid.moment + oil.moment,
+        solid.reaction + oil.reaction,
+        abs(solid.normal + oil.normal),
+        solid.heat + oil.heat,
+        solid.energy,
+        solid.approach,
+    )
+
+
+@inline_kernel
+def film_spatial(cage, guide, film, s, share):
+    """Film of one land: eccentricity, velocity and speeds are those in the plane of the land.
+
+    Parameters
+    ----------
+    cage : Body
+        Cage.
+    guide : Body
+        Guiding ring.
+    film : LandFilm
+        Constants of both lands.
+    s : float, m
+        Position of the land along the cage axis from the cage centre.
+    share : float
+        Share of the land in the constants.
+
+    Returns
+    -------
+    Wrench
+        On the cage, about its centre; `normal` is signed, positive inwards.
+    """
+    by_length = 1.0 / math.sqrt(1.0 + guide.ux * guide.ux + guide.uy * guide.uy)
+    ux, uy, uz = guide.ux * by_length, guide.uy * by_length, by_length
+    ax = s * cage.ux
+    ay = s * cage.uy
+    dx, dy, dz = cage.x + ax - guide.x, cage.y + ay - guide.y, cage.z + s - guide.z
+    along = dx * ux + dy * uy + dz * uz
+    nx, ny, nz = dx - along * ux, dy - along * uy, dz - along * uz
+    w = math.sqrt(nx * nx + ny * ny + nz * nz)
+    nx, ny, nz = (nx / w, ny / w, nz / w) if w > _CENTRED else (uz, 0.0, -ux)
+    tx, ty, tz = uy * nz - uz * ny, uz * nx - ux * nz, ux * ny - uy * nx
+    # Velocity of the cage centre in this plane as a passenger of the ring sees it.
+    bx, by, bz = point_velocity(cage, ax, ay, s)
+    rx, ry, rz = point_velocity(guide, dx, dy, dz)
+    vx, vy, vz = bx - rx, by - ry, bz - rz
+    ox, oy, oz = angular_velocity(cage)
+    px, py, pz = angular_velocity(guide)
+    turning = (ox - px) * ux + (oy - py) * uy + (oz - pz) * uz
+    vn = vx * nx + vy * ny + vz * nz
+    vt = vx * tx + vy * ty + vz * tz - 0.5 * turning * w
+    fn, ft, resistance = land_film(film, w, vn, vt)
+    fn *= share
+    ft *= share
+    shear = share * resistance * turning
+    torque = -shear - 0.5 * w * ft
+    fx, fy, fz = fn * nx + ft * tx, fn * ny + ft * ty, fn * nz + ft * tz
+    return Wrench(
+        fx,
+        fy,
+        fz,
+        ay * fz - s * fy + torque * ux,
+        s * fx - ax * fz + torque * uy,
+        ax * fy - ay * fx + torque * uz,
+        -fn,
+        shear * turning - fn * vn - ft * vt,
+        0.0,
+        vn,
+    )
+
+
+@inline_kernel
+def land_spatial(cage, guide, model, s):
+    """One land in space: solid contact, and the film where there is one.
+
+    Parameters
+    ----------
+    cage : Body
+        Cage.
+    guide : Body
+        Guiding ring.
+    model : Model
+        Constants.
+    s : float, m
+        Position of the land along the cage axis from the cage centre.
+
+    Returns
+    -------
+    Wrench
+        On the cage; `normal` is signed, positive inwards.
+    """
+    solid = round_slice(cage, guide, model.land, s, 0.0, 0.5)
+    if model.land_film.squeeze <= 0.0:
+        return solid
+    return add(solid, film_spatial(cage, guide, model.land_film, s, 0.5))
+
+
+@inline_kernel
+def cage_lands(cage, guide, model, out):
+    """Both lands on the cage.
+
+    Parameters
+    ----------
+    cage : Body
+        Cage.
+    guide : Body
+        Guiding ring.
+    model : Model
+        Constants.
+    out : ndarray (output_size,)
+        Contact output, written.
+
+    Returns
+    -------
+    Wrench
+        On the cage.
+    """
+    z = model.count
+    total = no_wrench()
+    for side in range(2):
+        s = (2.0 * side - 1.0) * model.land_z
+        piece = land_spatial(cage, guide, model, s)
+        out[8 * z + side] = abs(piece.normal)
+        out[8 * z + 2 + side] = piece.fx
+        out[8 * z + 4 + side] = piece.fy
+        out[12 * z + 7 + side] = piece.approach
+        total = add(total, piece)
+    return total
