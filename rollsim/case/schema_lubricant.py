@@ -15,6 +15,10 @@ _EFFECT_SLIP = (
     "99th percentile with 18 rollers under 5 g rms; below 0.02 m/s the equations become stiff"
 )
 _EFFECT_FRICTION = "friction in pockets and at the land decides whether the cage can whirl"
+_EFFECT_LAND = (
+    "a film centres a light cage and can make it whirl; without one the cage rests on its land "
+    "and only friction drives it there"
+)
 _COEFFICIENT = {"ge": 0, "le": 2}
 
 
@@ -108,9 +112,23 @@ class Lubricant(Section):
         ge=0,
         le=1,
     )
+    land_film: Literal["short_bearing", "none"] = assumed(
+        "short_bearing",
+        "oil film between cage and guiding land (none: dry contact alone)",
+        why="a running land is wet; its film carries, damps and drives the cage",
+        effect=_EFFECT_LAND,
+    )
+    land_oil_fraction: float | None = computed(
+        "share of a full film in the guiding lands (0 dry, 1 full)",
+        how="oil_fraction",
+        example=0.3,
+        effect="scales the force and the torque of the land film",
+        ge=0,
+        le=1,
+    )
     pocket_roughness_um: float = assumed(
         1.0,
-        "composite roughness of roller and pocket, floor of the film",
+        "composite roughness in the pockets and at the lands, floor of the films",
         "um",
         effect="limits the force of the squeeze film",
         gt=0,

@@ -131,18 +131,15 @@ def roller_drag(vx, vy, spin, drag):
 
 
 @inline_kernel
-def cage_drag(spin, guide_spin, drag):
-    """Windage of the cage and viscous torque of its guiding film.
+def cage_drag(spin, drag):
+    """Windage of the cage, M = -k |omega| omega.
 
-    M = -k |omega| omega - c (omega - omega_g); c = 2 pi eta R^3 L / clearance for both lands
-    together (Petroff 1883) times the oil share.
+    Common practice, no source for the coefficient.
 
     Parameters
     ----------
     spin : float, rad/s
         Cage speed omega.
-    guide_spin : float, rad/s
-        Speed omega_g of the guiding ring.
     drag : Drag
         Coefficients.
 
@@ -150,11 +147,8 @@ def cage_drag(spin, guide_spin, drag):
     -------
     moment : float
         On the cage, N m.
-    on_guide : float
-        Reaction of the film on the guiding ring, N m.
     heat : float
         Power lost in W.
     """
-    windage = -drag.cage_spin * abs(spin) * spin
-    film = -drag.land * (spin - guide_spin)
-    return windage + film, -film, -windage * spin - film * (spin - guide_spin)
+    moment = -drag.cage_spin * abs(spin) * spin
+    return moment, -moment * spin

@@ -2,6 +2,7 @@
 
 from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.land_contact import land_planar
 from rollsim.kernels.layout import (
     cage_offset,
     friction_offset,
@@ -11,7 +12,6 @@ from rollsim.kernels.layout import (
     outer_offset,
     shaft_offset,
 )
-from rollsim.kernels.round_contact import round_planar
 from rollsim.kernels.types import Disc, Guidance
 
 _OUTER = int(Guidance.OUTER_RING)
@@ -49,7 +49,7 @@ def planar_motion(y, model):
 
 @inline_kernel
 def cage_land(cage, outer, inner, model, out):
-    """Contact of the cage with its guiding ring; both lands carry alike.
+    """Contact and film of the cage with its guiding ring; both lands carry alike.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def cage_land(cage, outer, inner, model, out):
     """
     z = model.count
     guide = inner if model.guidance == _INNER else outer
-    pair = round_planar(cage, guide, model.land)
+    pair = land_planar(cage, guide, model.land, model.land_film)
     for side in range(2):
         out[8 * z + side] = 0.5 * pair.normal
         out[8 * z + 2 + side] = 0.5 * pair.fx
@@ -79,23 +79,6 @@ def cage_land(cage, outer, inner, model, out):
         out[12 * z + 7 + side] = pair.approach
         out[friction_offset(z) + 8 * z + side] = 0.5 * pair.friction
     return pair
-
-
-@inline_kernel
-def guide_speed(model):
-    """Speed of the ring whose film drags the cage; its own speed when rollers guide it.
-
-    Parameters
-    ----------
-    model : Model
-        Constants.
-
-    Returns
-    -------
-    float
-        rad/s.
-    """
-    return model.duty.inner_speed if model.guidance == _INNER else model.duty.outer_speed
 
 
 @inline_kernel
@@ -213,13 +196,12 @@ def _cage_rates(dy, cage, contact, driving, model):
     free = model.tables.free
     m = model.cage.mass
     cfx, cfy, cm = contact
-    speed = guide_speed(model)
-    dm, on_guide, loss = cage_drag(cage.spin, speed, model.drag)
+    dm, loss = cage_drag(cage.spin, model.drag)
     fx, fy = rotating_frame(cage.x, cage.y, cage.vx, cage.vy, model.duty.carrier_speed)
     fx = (fx + driving[0]) * m
     fy = (fy + driving[1]) * m
     held = -(cm + dm) * (1.0 - free[5])
-    work = fx * cage.vx + fy * cage.vy - on_guide * speed + held * cage.spin
+    work = fx * cage.vx + fy * cage.vy + held * cage.spin
     impulse = cage.x * fy - cage.y * fx + dm + held
     impulse -= cage.x * (cfy + fy) * (1.0 - free[4])
     impulse += cage.y * (cfx + fx) * (1.0 - free[3])

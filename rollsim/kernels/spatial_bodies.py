@@ -3,6 +3,7 @@
 from rollsim.kernels.bodies import along_axis, tilt_rates
 from rollsim.kernels.driving import cage_drag, rotating_frame
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.land_contact import cage_lands
 from rollsim.kernels.layout import (
     cage_offset,
     cage_tail_offset,
@@ -14,9 +15,7 @@ from rollsim.kernels.layout import (
     outer_tail_offset,
     shaft_offset,
 )
-from rollsim.kernels.planar_bodies import guide_speed
 from rollsim.kernels.round_contact import add, reaction
-from rollsim.kernels.spatial_pairs import cage_lands
 from rollsim.kernels.types import Guidance, Wrench
 
 _OUTER = int(Guidance.OUTER_RING)
@@ -86,8 +85,7 @@ def _cage_rates(dy, cage, total, uniform, model):
     z = model.count
     free = model.tables.free
     m = model.cage.mass
-    speed = guide_speed(model)
-    dm, on_guide, loss = cage_drag(cage.spin, speed, model.drag)
+    dm, loss = cage_drag(cage.spin, model.drag)
     fx, fy = rotating_frame(cage.x, cage.y, cage.vx, cage.vy, model.duty.carrier_speed)
     fx = (fx + uniform[0]) * m
     fy = (fy + uniform[1]) * m
@@ -109,7 +107,7 @@ def _cage_rates(dy, cage, total, uniform, model):
     dy[p + 4] = tx * free[12]
     dy[p + 5] = ty * free[13]
     held = -(along_axis(total, cage) + dm) * (1.0 - free[5])
-    work = fx * cage.vx + fy * cage.vy + fz * cage.vz - on_guide * speed + held * cage.spin
+    work = fx * cage.vx + fy * cage.vy + fz * cage.vz + held * cage.spin
     impulse = cage.x * fy - cage.y * fx + dm + held
     impulse -= cage.x * (total.fy + fy) * (1.0 - free[4])
     impulse += cage.y * (total.fx + fx) * (1.0 - free[3])

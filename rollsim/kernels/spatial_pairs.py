@@ -1,4 +1,4 @@
-"""All contacts of one roller, and of the cage with its guide, in the spatial model."""
+"""All contacts of one roller in the spatial model."""
 
 import math
 
@@ -7,7 +7,7 @@ from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import friction_offset
 from rollsim.kernels.pocket import tilted_frame, turned
 from rollsim.kernels.pocket_spatial import bar_spatial
-from rollsim.kernels.round_contact import add, no_wrench, round_slice
+from rollsim.kernels.round_contact import add, no_wrench
 
 
 @inline_kernel
@@ -99,37 +99,3 @@ def roller_cage(j, roller, cage, trig, model, out):
     out[f + 4 * z] = base.friction
     out[f + 5 * z] = cover.friction
     return add(add(lead, trail), add(base, cover))
-
-
-@inline_kernel
-def cage_lands(cage, guide, model, out):
-    """Both lands on the cage.
-
-    Parameters
-    ----------
-    cage : Body
-        Cage.
-    guide : Body
-        Guiding ring.
-    model : Model
-        Constants.
-    out : ndarray (output_size,)
-        Contact output, written.
-
-    Returns
-    -------
-    Wrench
-        On the cage.
-    """
-    z = model.count
-    total = no_wrench()
-    for side in range(2):
-        s = (2.0 * side - 1.0) * model.land_z
-        piece = round_slice(cage, guide, model.land, s, 0.0, 0.5)
-        out[8 * z + side] = piece.normal
-        out[8 * z + 2 + side] = piece.fx
-        out[8 * z + 4 + side] = piece.fy
-        out[12 * z + 7 + side] = piece.approach
-        out[friction_offset(z) + 8 * z + side] = piece.friction
-        total = add(total, piece)
-    return total

@@ -269,15 +269,13 @@ class Inertia(NamedTuple):
 class Drag(NamedTuple):
     """Resistance of the oil-air mixture.
 
-    roller_force [N s^2/m^2], roller_spin [N m s^2], cage_spin [N m s^2], land [N m s]: viscous
-    torque of the film in the guidance per unit of speed difference; rotor [N s/m] and rotor_tilt
-    [N m s]: damping of the inner ring against the housing.
+    roller_force [N s^2/m^2], roller_spin [N m s^2], cage_spin [N m s^2]; rotor [N s/m] and
+    rotor_tilt [N m s]: damping of the inner ring against the housing.
     """
 
     roller_force: float
     roller_spin: float
     cage_spin: float
-    land: float
     rotor: float
     rotor_tilt: float
 
@@ -343,6 +341,7 @@ class Model(NamedTuple):
     outer: RoundPair
     inner: RoundPair
     land: RoundPair
+    land_film: LandFilm
     pocket: Pocket
     ends: EndPair
     outer_flange: EndPair

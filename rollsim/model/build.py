@@ -10,7 +10,7 @@ from rollsim.case.schema import Assumption
 from rollsim.kernels.driving import radial_load
 from rollsim.kernels.layout import LOCK_NAMES
 from rollsim.kernels.types import Drag, Duty, Inertia, Model, Shaking, Tables
-from rollsim.model import pairs
+from rollsim.model import lands, pairs
 from rollsim.model.inertia import (
     cage_inertia,
     closure_circle,
@@ -97,7 +97,8 @@ def build_model(case, duration=None, seed=None):
     play = UM * case.clearance.radial_um
     statics = _statics(raceways, play, (roller, ring, duty), azimuths, cage_speed)
     added = [_rotor_mass(case, ring)]
-    land = pairs.land_pair(case)
+    land = lands.land_pair(case)
+    cage = _kernel_inertia(cage_inertia(case))
     damping = _rotor_damping(case, raceways, statics, ring, azimuths, added)
     model = Model(
         count=case.roller.count,
@@ -105,16 +106,17 @@ def build_model(case, duration=None, seed=None):
         guidance=int(pairs.guidance_code(case)),
         land_z=_land_position(case),
         roller=roller,
-        cage=_kernel_inertia(cage_inertia(case)),
+        cage=cage,
         ring=ring,
         outer=raceways[0],
         inner=raceways[1],
         land=land,
+        land_film=lands.land_film(case, land, cage.mass),
         pocket=pairs.pocket_faces(case),
         ends=pairs.cage_ends(case),
         outer_flange=pairs.flange_pair(case, "outer"),
         inner_flange=pairs.flange_pair(case, "inner"),
-        drag=_drag(case, land, damping),
+        drag=_drag(case, damping),
         duty=duty,
         shaking=Shaking(
             np.ascontiguousarray(vibration.random_table, dtype=float),
@@ -242,7 +244,7 @@ def _rotor_damping(case, raceways, statics, ring, azimuths, added):
     return damping
 
 
-def _drag(case, land, damping):
+def _drag(case, damping):
     """Drag coefficients, with the rotor damping in N s/m."""
     density = case.lubricant.oil_air_density_kg_per_m3
     radius = 0.5 * MM * case.roller.diameter_mm
@@ -250,17 +252,10 @@ def _drag(case, land, damping):
     outer_radius = 0.5 * MM * case.cage.outer_diameter_mm
     width = length + MM * (case.cage.base_ring_thickness_mm + case.cage.cover_thickness_mm)
     surface = math.pi * density * SURFACE_FRICTION_FACTOR
-    torque = 0.0
-    if land.gap > 0.0 and case.cage.guidance != "roller":
-        two_lands = 2.0 * pairs.land_width(case)
-        torque = (
-            2.0 * math.pi * pairs.film_viscosity(case) * abs(land.arm) ** 3 * two_lands / land.gap
-        )
     return Drag(
         roller_force=density * ROLLER_DRAG_COEFFICIENT * radius * length,
         roller_spin=surface * length * radius**4,
         cage_spin=surface * width * outer_radius**4,
-        land=torque,
         rotor=damping,
         rotor_tilt=damping * length**2 / 12.0,
     )
@@ -343,7 +338,8 @@ def _computed(case, model):
         ("bearing.dynamic_load_rating_kN", case_rating(case) / KN, "kN"),
         ("cage.mass_kg", model.cage.mass, "kg"),
         ("cage.bar_stiffness_N_per_um", model.pocket.backing * 1e-6, "N/um"),
-        ("cage.land_width_mm", pairs.land_width(case) / MM, "mm"),
+        ("cage.land_width_mm", lands.land_width(case) / MM, "mm"),
+        ("lubricant.land_oil_fraction", lands.land_oil_fraction(case), ""),
         ("cage.cover_load_diameter_mm", case.bearing.pitch_diameter_mm, "mm"),
         ("bearing.flange_height_mm", flange_height(case) / MM, "mm"),
         ("cage.closure.count", case.roller.count, ""),

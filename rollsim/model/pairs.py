@@ -172,50 +172,8 @@ def guidance_code(case):
     return Guidance[case.cage.guidance.upper()]
 
 
-def land_width(case):
-    """Width of one guiding land.
-
-    Parameters
-    ----------
-    case : Case
-        The case.
-
-    Returns
-    -------
-    float
-        m; the mean thickness of cover and base ring unless given.
-    """
-    cage = case.cage
-    if cage.land_width_mm is not None:
-        return MM * cage.land_width_mm
-    return 0.5 * MM * (cage.base_ring_thickness_mm + cage.cover_thickness_mm)
-
-
-def land_pair(case):
-    """Cage in its guiding ring; the constant is that of both lands together.
-
-    Parameters
-    ----------
-    case : Case
-        The case.
-
-    Returns
-    -------
-    RoundPair
-        The pair; unused values where the rollers guide the cage.
-    """
-    outside = case.cage.guidance != "inner_ring"
-    diameter = case.cage.outer_diameter_mm if outside else case.cage.inner_diameter_mm
-    arm = (0.5 if outside else -0.5) * MM * diameter
-    gap = 0.5 * UM * (case.clearance.guidance_um or 0.0)
-    modulus = pair_modulus(case, case.cage.material, "bearing_steel")
-    constant = 2.0 * line_contact_constant(land_width(case), modulus)
-    law = sliding_traction(case, case.lubricant.land_friction)
-    return RoundPair(1.0, gap, arm, constant, case.contact.cage_damping_s_per_m, law)
-
-
 def film_viscosity(case):
-    """Viscosity of the oil times the share of a full film, as every film of the cage takes it.
+    """Viscosity of the oil times the share of a full film, as the films of the pockets take it.
 
     Parameters
     ----------

@@ -5,7 +5,8 @@ import math
 
 import pytest
 
-from rollsim.kernels.driving import cage_drag
+from rollsim.kernels.land_contact import film_planar
+from rollsim.kernels.types import Disc
 
 
 @pytest.fixture(scope="module")
@@ -29,11 +30,12 @@ def test_printed_torque(bench):
         lubricant__oil_fraction=1.0, cage__closure__diameter_mm=3.0,
         cage__closure__circle_diameter_mm=93.0, cage__pocket_side_angle_deg=0.0,
     )  # fmt: skip
-    drag = built.model.drag._replace(cage_spin=0.0)
-    moment, on_guide, heat = cage_drag(314.16, 0.0, drag)
-    assert -moment == pytest.approx(1.2337, abs=1e-4)
-    assert on_guide == -moment
-    assert heat == pytest.approx(1.2337 * 314.16, rel=1e-4)
+    cage, ring = Disc(0.0, 0.0, 0.0, 0.0, 314.16), Disc(0.0, 0.0, 0.0, 0.0, 0.0)
+    film = film_planar(cage, ring, built.model.land_film)
+    assert -film.moment == pytest.approx(1.2337, abs=1e-4)
+    assert film.reaction == -film.moment
+    assert film.heat == pytest.approx(1.2337 * 314.16, rel=1e-4)
+    assert film.fx == film.fy == 0.0
 
 
 @pytest.mark.parametrize("guidance", ["outer_ring", "inner_ring", "roller"])
@@ -45,4 +47,4 @@ def test_torque_of_the_small_bearing(bench, guidance):
     built = bench.make_built(**case)
     radius = {"outer_ring": 0.099, "inner_ring": 0.089, "roller": 0.0}[guidance]
     expected = 2.0 * math.pi * 0.02 * 0.4 * radius**3 * 0.0095 / 200e-6
-    assert built.model.drag.land == pytest.approx(expected, rel=1e-9)
+    assert built.model.land_film.couette == pytest.approx(expected, rel=1e-9)

@@ -107,8 +107,9 @@ def conservative(model):
     """The model without friction, damping, films and drag."""
     names = ("outer", "inner", "land", "pocket", "ends", "outer_flange", "inner_flange")
     pairs = {name: without_friction(getattr(model, name)) for name in names}
+    film = model.land_film._replace(squeeze=0.0, couette=0.0)
     return model._replace(
-        drag=model.drag._replace(**dict.fromkeys(model.drag._fields, 0.0)), **pairs
+        land_film=film, drag=model.drag._replace(**dict.fromkeys(model.drag._fields, 0.0)), **pairs
     )
 
 

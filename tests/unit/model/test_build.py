@@ -166,7 +166,7 @@ def test_a_roller_guided_cage_has_no_guidance_clearance(model_case):
     )
     built = build_model(case)
     assert derived_attributes(built)["guidance_clearance_m"] == 0.0
-    assert built.model.drag.land == 0.0
+    assert built.model.land_film.squeeze == built.model.land_film.couette == 0.0
 
 
 def test_no_assumption_is_named_twice(model_case):
