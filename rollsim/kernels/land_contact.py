@@ -4,12 +4,15 @@ The film acts between the centres of the two bodies in the plane of a land. Its 
 body Couette's torque and half the moment of the force about the other centre, so that forces and
 moments of the pair sum to zero: T_cage + T_ring + (X_cage - X_ring) x F = 0. What the ring drives
 put in beyond the power that reaches the cage becomes heat, -F.V + resistance (speed difference)^2.
+The friction power in the contact output is that of the solid contact alone: shear of oil wears
+nothing.
 """
 
 import math
 
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.land_film import land_film
+from rollsim.kernels.layout import friction_offset
 from rollsim.kernels.round_contact import (
     add,
     angular_velocity,
@@ -55,9 +58,8 @@ def film_planar(cage, guide, film):
     shear = resistance * turning
     half = 0.5 * w * ft
     heat = shear * turning - fn * vn - ft * vt
-    return PlanarPair(
-        fn * nx - ft * ny, fn * ny + ft * nx, -shear - half, shear - half, -fn, heat, 0.0, vn
-    )
+    fx, fy = fn * nx - ft * ny, fn * ny + ft * nx
+    return PlanarPair(fx, fy, -shear - half, shear - half, -fn, heat, 0.0, vn, 0.0, 0.0)
 
 
 @inline_kernel
@@ -93,6 +95,8 @@ def land_planar(cage, guide, pair, film):
         solid.heat + oil.heat,
         solid.energy,
         solid.approach,
+        solid.friction,
+        solid.slip,
     )
 
 
@@ -154,6 +158,8 @@ def film_spatial(cage, guide, film, s, share):
         shear * turning - fn * vn - ft * vt,
         0.0,
         vn,
+        0.0,
+        0.0,
     )
 
 
@@ -212,5 +218,6 @@ def cage_lands(cage, guide, model, out):
         out[8 * z + 2 + side] = piece.fx
         out[8 * z + 4 + side] = piece.fy
         out[12 * z + 7 + side] = piece.approach
+        out[friction_offset(z) + 8 * z + side] = piece.friction
         total = add(total, piece)
     return total

@@ -20,8 +20,8 @@ def _rolling(bench, outer_rpm, motion):
     built = bench.make_built(
         solver__motion=motion, clearance__radial_um=-60.0, duty__radial_load_kN=0.0,
         duty__gravity=False, duty__outer_speed_rpm=outer_rpm, lubricant__raceway_friction=0.1,
-        lubricant__raceway_slip_scale_m_per_s=0.01, lubricant__pocket_friction=0.0, lubricant__land_film="none",
-        duty__rotor_damping_Ns_per_mm=2.0,
+        lubricant__raceway_slip_scale_m_per_s=0.01, lubricant__pocket_friction=0.0,
+        lubricant__land_film="none", duty__rotor_damping_Ns_per_mm=2.0,
     )  # fmt: skip
     none = dict.fromkeys(("roller_force", "roller_spin", "cage_spin"), 0.0)
     start = initial_state(built)
