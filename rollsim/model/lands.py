@@ -5,7 +5,8 @@ import math
 from rollsim.kernels.types import LandFilm, RoundPair
 from rollsim.model.pairs import pair_modulus, sliding_traction
 from rollsim.model.stiffness import line_contact_constant
-from rollsim.units import MM, MPA_S, UM
+from rollsim.model.viscosity import running_viscosity
+from rollsim.units import MM, UM
 
 
 def land_width(case):
@@ -92,7 +93,7 @@ def land_film(case, land, mass):
     oil = case.lubricant
     if case.cage.guidance == "roller" or oil.land_film == "none" or land.gap <= 0.0:
         return LandFilm(1.0, 0.5, 0.0, 0.0, math.inf)
-    viscosity = MPA_S * oil.viscosity_mPas * land_oil_fraction(case)
+    viscosity = running_viscosity(case) * land_oil_fraction(case)
     radius, width, gap = abs(land.arm), land_width(case), land.gap
     floor = min(max(UM * oil.pocket_roughness_um, 1e-4 * gap), 0.5 * gap)
     stiffness = 10.0 / 9.0 * land.constant * floor ** (1.0 / 9.0)
