@@ -16,8 +16,9 @@ _EFFECT_SLIP = (
 )
 _EFFECT_FRICTION = "friction in pockets and at the land decides whether the cage can whirl"
 _EFFECT_LAND = (
-    "a film centres a light cage and can make it whirl; without one the cage rests on its land "
-    "and only friction drives it there"
+    "with 18 rollers under 5 g rms random vibration no land film gave 1.4 times the 99th "
+    "percentile of the pocket forces and 1.5 times that of the land forces; a film can also make a "
+    "cage whirl"
 )
 _COEFFICIENT = {"ge": 0, "le": 2}
 

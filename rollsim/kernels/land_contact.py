@@ -42,8 +42,10 @@ def film_planar(cage, guide, film):
 
     Returns
     -------
-    PlanarPair
-        On the cage; `normal` is signed, positive where the film pushes the cage inwards.
+    pair : PlanarPair
+        On the cage; `normal` is the size of the force, which is all pressure.
+    inward : float
+        Part of the force along the line of centres, positive where it pushes the cage inwards, N.
     """
     qx = cage.x - guide.x
     qy = cage.y - guide.y
@@ -59,7 +61,29 @@ def film_planar(cage, guide, film):
     half = 0.5 * w * ft
     heat = shear * turning - fn * vn - ft * vt
     fx, fy = fn * nx - ft * ny, fn * ny + ft * nx
-    return PlanarPair(fx, fy, -shear - half, shear - half, -fn, heat, 0.0, vn, 0.0, 0.0)
+    size = math.sqrt(fn * fn + ft * ft)
+    return PlanarPair(fx, fy, -shear - half, shear - half, size, heat, 0.0, vn, 0.0, 0.0), -fn
+
+
+@inline_kernel
+def size_of_sum(solid, film, inward):
+    """Size of two forces together, the first of which acts inwards along the line of centres.
+
+    Parameters
+    ----------
+    solid : float, N
+        Normal force of the solid contact.
+    film : float, N
+        Size of the film force.
+    inward : float, N
+        Its part inwards.
+
+    Returns
+    -------
+    float
+        N.
+    """
+    return math.sqrt(max(solid * (solid + 2.0 * inward) + film * film, 0.0))
 
 
 @inline_kernel
@@ -80,18 +104,18 @@ def land_planar(cage, guide, pair, film):
     Returns
     -------
     PlanarPair
-        On the cage; `normal` is the size of the force along the line of centres.
+        On the cage; `normal` is the size of the force without friction.
     """
     solid = round_planar(cage, guide, pair)
     if film.squeeze <= 0.0:
         return solid
-    oil = film_planar(cage, guide, film)
+    oil, inward = film_planar(cage, guide, film)
     return PlanarPair(
         solid.fx + oil.fx,
         solid.fy + oil.fy,
         solid.moment + oil.moment,
         solid.reaction + oil.reaction,
-        abs(solid.normal + oil.normal),
+        size_of_sum(solid.normal, oil.normal, inward),
         solid.heat + oil.heat,
         solid.energy,
         solid.approach,
@@ -119,8 +143,10 @@ def film_spatial(cage, guide, film, s, share):
 
     Returns
     -------
-    Wrench
-        On the cage, about its centre; `normal` is signed, positive inwards.
+    wrench : Wrench
+        On the cage, about its centre; `normal` is the size of the force, which is all pressure.
+    inward : float
+        Part of the force along the line of centres, positive where it pushes the cage inwards, N.
     """
     by_length = 1.0 / math.sqrt(1.0 + guide.ux * guide.ux + guide.uy * guide.uy)
     ux, uy, uz = guide.ux * by_length, guide.uy * by_length, by_length
@@ -147,20 +173,21 @@ def film_spatial(cage, guide, film, s, share):
     shear = share * resistance * turning
     torque = -shear - 0.5 * w * ft
     fx, fy, fz = fn * nx + ft * tx, fn * ny + ft * ty, fn * nz + ft * tz
-    return Wrench(
+    wrench = Wrench(
         fx,
         fy,
         fz,
         ay * fz - s * fy + torque * ux,
         s * fx - ax * fz + torque * uy,
         ax * fy - ay * fx + torque * uz,
-        -fn,
+        math.sqrt(fn * fn + ft * ft),
         shear * turning - fn * vn - ft * vt,
         0.0,
         vn,
         0.0,
         0.0,
     )
+    return wrench, -fn
 
 
 @inline_kernel
@@ -181,12 +208,27 @@ def land_spatial(cage, guide, model, s):
     Returns
     -------
     Wrench
-        On the cage; `normal` is signed, positive inwards.
+        On the cage; `normal` is the size of the force without friction.
     """
     solid = round_slice(cage, guide, model.land, s, 0.0, 0.5)
     if model.land_film.squeeze <= 0.0:
         return solid
-    return add(solid, film_spatial(cage, guide, model.land_film, s, 0.5))
+    oil, inward = film_spatial(cage, guide, model.land_film, s, 0.5)
+    total = add(solid, oil)
+    return Wrench(
+        total.fx,
+        total.fy,
+        total.fz,
+        total.mx,
+        total.my,
+        total.mz,
+        size_of_sum(solid.normal, oil.normal, inward),
+        total.heat,
+        total.energy,
+        total.approach,
+        total.friction,
+        total.slip,
+    )
 
 
 @inline_kernel
@@ -214,7 +256,7 @@ def cage_lands(cage, guide, model, out):
     for side in range(2):
         s = (2.0 * side - 1.0) * model.land_z
         piece = land_spatial(cage, guide, model, s)
-        out[8 * z + side] = abs(piece.normal)
+        out[8 * z + side] = piece.normal
         out[8 * z + 2 + side] = piece.fx
         out[8 * z + 4 + side] = piece.fy
         out[12 * z + 7 + side] = piece.approach

@@ -31,7 +31,7 @@ def test_printed_torque(bench):
         cage__closure__circle_diameter_mm=93.0, cage__pocket_side_angle_deg=0.0,
     )  # fmt: skip
     cage, ring = Disc(0.0, 0.0, 0.0, 0.0, 314.16), Disc(0.0, 0.0, 0.0, 0.0, 0.0)
-    film = film_planar(cage, ring, built.model.land_film)
+    film, _ = film_planar(cage, ring, built.model.land_film)
     assert -film.moment == pytest.approx(1.2337, abs=1e-4)
     assert film.reaction == -film.moment
     assert film.heat == pytest.approx(1.2337 * 314.16, rel=1e-4)

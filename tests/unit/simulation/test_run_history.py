@@ -30,8 +30,9 @@ def test_block_maxima_are_not_below_the_samples(six_rollers, run_case):
     for name in ("pocket_force", "raceway_force", "flange_force"):
         assert np.all(history.peak(name) >= history.channel(name) - 1e-3), name
     magnitude = np.linalg.norm(history.channel("land_force"), axis=2)
-    # The maxima are those of the normal force; the sampled force holds friction of 0.1 too.
-    assert np.all(history.peak("land_force") * np.hypot(1.0, 0.1) >= magnitude - 1e-2)
+    # The maxima are those of contact and film pressure; the samples hold friction of 0.1 too, and
+    # beside a film force across the line of centres it may have the direction of the whole.
+    assert np.all(history.peak("land_force") * 1.1 >= magnitude - 1e-2)
     assert history.peak("pocket_force").max() > history.channel("pocket_force").max()
 
 
