@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.case.fields import PRACTICE
+from rollsim.model.lands import land_width
 from rollsim.model.load_rating import minimum_load
 from rollsim.model.operating import OperatingPoint, operating_point, sliding_scales, speed_factor
-from rollsim.model.pairs import land_width
 from rollsim.model.slice_load import FINE
 from rollsim.units import MPA
 
