@@ -40,7 +40,9 @@ def _as_tuple(value: Any) -> Any:
 Pair = Annotated[tuple[float, float], BeforeValidator(_as_tuple)]
 Four = Annotated[tuple[float, float, float, float], BeforeValidator(_as_tuple)]
 Numbers = Annotated[tuple[float, ...], BeforeValidator(_as_tuple)]
+Three = Annotated[tuple[float, float, float], BeforeValidator(_as_tuple)]
 Table = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_as_tuple)]
+FourTable = Annotated[tuple[tuple[float, float, float, float], ...], BeforeValidator(_as_tuple)]
 
 
 def list_of(choices: Any) -> Any:

@@ -16,6 +16,7 @@ from typing import Any
 
 from rollsim.case import (
     checks_closure,
+    checks_duty,
     checks_geometry,
     checks_lubricant,
     checks_material,
@@ -42,6 +43,7 @@ CHECKS = (
     *checks_profile.CHECKS,
     *checks_pockets.CHECKS,
     *checks_closure.CHECKS,
+    *checks_duty.CHECKS,
     *checks_lubricant.CHECKS,
     *checks_material.CHECKS,
     *checks_run.CHECKS,

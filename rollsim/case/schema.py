@@ -7,9 +7,10 @@ from typing import Any
 
 from rollsim.case.fields import Section
 from rollsim.case.materials import Material
+from rollsim.case.schema_duty import Duty
 from rollsim.case.schema_lubricant import Lubricant
 from rollsim.case.schema_parts import Bearing, Cage, CagePart, CaseInfo, Clearance, Roller
-from rollsim.case.schema_run import Contact, Duty, Fatigue, Output, Solver
+from rollsim.case.schema_run import Contact, Fatigue, Output, Solver
 from rollsim.case.vibration import ExciterSource, PsdSource, SineSource
 
 #: Tables that stand once in a case file, in the order of the template.

@@ -11,6 +11,7 @@ from rollsim.case.fields import (
     Pair,
     Section,
     Table,
+    Three,
     assumed,
     computed,
     conditional,
@@ -85,6 +86,29 @@ class Bearing(Section):
         "mrad",
         why="rings aligned",
         effect="skews and tilts the rollers and loads their ends (spatial motion)",
+    )
+    seat_stiffness_N_per_um: Three | None = conditional(
+        "stiffness of the housing seat of the outer ring along x, y and z",
+        "N/um",
+        when="where the seat gives way; not given: the outer ring is fixed",
+        example=(500.0, 500.0, 200.0),
+        form="a list of three numbers",
+    )
+    seat_damping_Ns_per_mm: float | None = conditional(
+        "damping of the seat in every direction",
+        "N s/mm",
+        when="with seat_stiffness_N_per_um; not given: 2 % of critical damping",
+        example=2.0,
+        ge=0,
+        le=1e6,
+    )
+    outer_mass_kg: float | None = conditional(
+        "mass of the outer ring with what moves with it",
+        "kg",
+        when="with seat_stiffness_N_per_um; not given: computed from the outline of the ring",
+        example=6.0,
+        gt=0,
+        le=1e6,
     )
 
 
@@ -261,6 +285,23 @@ class CagePart(Section):
         why="no pocket is worn",
         effect="the roller of a wide pocket meets its bars less often and after a longer way",
         form="a list of rows [number of the pocket, clearance in um]",
+    )
+    imbalance_gmm: float = assumed(
+        0.0,
+        "imbalance of the cage: mass times distance of its mass centre from its centre",
+        "g mm",
+        why="balanced cage",
+        effect="presses the cage into its guide as it turns, with the square of the speed",
+        ge=0,
+        le=1e8,
+    )
+    imbalance_direction_deg: float = assumed(
+        0.0,
+        "direction of the imbalance in the cage, counter-clockwise from pocket 1",
+        "degrees",
+        why="towards pocket 1",
+        ge=-360,
+        le=360,
     )
     material: str = assumed(
         "CuZn40Pb2",

@@ -1,4 +1,4 @@
-"""Tables of the case file for contacts, duty and run: contact, duty, solver, output, fatigue."""
+"""Tables of the case file for contacts and run: contact, solver, output, fatigue."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from typing import Literal
 from rollsim.case.fields import (
     MEMORY,
     PRACTICE,
-    Pair,
     Section,
     assumed,
     computed,
     list_of,
-    needed,
 )
 
 DOF_NAMES = (
@@ -43,122 +41,6 @@ class Contact(Section):
     )
     flange_stiffness_N_per_um: float = assumed(
         200.0, "stiffness of a roller end against a ring flange", "N/um", gt=0, le=1e6
-    )
-
-
-class Duty(Section):
-    """[duty]: speed, loads and duration."""
-
-    speed_rpm: float = needed(
-        "speed of the inner ring, positive counter-clockwise seen from +z",
-        "rpm",
-        example=1200.0,
-        ge=-2e5,
-        le=2e5,
-    )
-    duration_s: float = needed("simulated time", "s", example=2.0, gt=0, le=1e5)
-    radial_load_kN: float = needed(
-        "radial load on the inner ring", "kN", example=20.0, ge=0, le=1e5
-    )
-    outer_speed_rpm: float = assumed(
-        0.0, "speed of the outer ring", "rpm", why="outer ring at rest", ge=-2e5, le=2e5
-    )
-    load_direction_deg: float = assumed(
-        -90.0,
-        "direction of the radial load, counter-clockwise from +x",
-        "degrees",
-        why="load downwards",
-        ge=-360,
-        le=360,
-    )
-    rotating_load_kN: float = assumed(
-        0.0,
-        "radial load that turns with the inner ring (unbalance)",
-        "kN",
-        why="no unbalance given",
-        effect="turns the load zone with the shaft, as in vibrating screens",
-        ge=0,
-        le=1e5,
-    )
-    rotating_load_phase_deg: float = assumed(
-        0.0,
-        "direction of the rotating load at time zero",
-        "degrees",
-        why="starts along +x",
-        ge=-360,
-        le=360,
-    )
-    axial_load_kN: float = assumed(
-        0.0, "axial load on the inner ring (+z)", "kN", why="no axial load", ge=-1e5, le=1e5
-    )
-    tilting_moment_Nm: Pair = assumed(
-        (0.0, 0.0), "moment on the inner ring about x and y", "N m", why="no moment"
-    )
-    rotor_mass_kg: float | None = computed(
-        "mass that moves with the inner ring",
-        "kg",
-        how="inner ring alone",
-        example=100.0,
-        effect="sets the natural frequency of the rotor on its rollers",
-        gt=0,
-        le=1e7,
-    )
-    rotor_damping_Ns_per_mm: float | None = computed(
-        "damping between inner ring and housing, per direction",
-        "N s/mm",
-        how="2 % of critical damping",
-        example=5.0,
-        ge=0,
-        le=1e6,
-    )
-    preview_s: float | None = computed(
-        "time shown in previews and figures of the motion",
-        "s",
-        how="1 s, or the duration where that is shorter",
-        example=0.5,
-        gt=0,
-        le=1e5,
-    )
-    ramp_s: float = assumed(
-        0.05,
-        "time over which the vibration is faded in",
-        "s",
-        why="a soft start; " + PRACTICE,
-        ge=0,
-        le=1e5,
-    )
-    settle_s: float = assumed(
-        0.2,
-        "time left out of all statistics at the start",
-        "s",
-        why="transients of the start; " + PRACTICE,
-        ge=0,
-        le=1e5,
-    )
-    gravity: bool = assumed(True, "weight acts", why="bearing on earth")
-    gravity_direction_deg: float = assumed(
-        -90.0,
-        "direction of gravity in the x-y plane, counter-clockwise from +x",
-        "degrees",
-        why="y points up",
-        ge=-360,
-        le=360,
-    )
-    carrier_speed_rpm: float = assumed(
-        0.0,
-        "speed of the carrier (planet bearings)",
-        "rpm",
-        why="housing at rest",
-        ge=-1e5,
-        le=1e5,
-    )
-    carrier_radius_mm: float = assumed(
-        0.0,
-        "distance from the carrier axis to the bearing axis",
-        "mm",
-        why="housing at rest",
-        ge=0,
-        le=1e5,
     )
 
 
@@ -247,4 +129,4 @@ class Fatigue(Section):
     )
 
 
-__all__ = ["DOF_NAMES", "Contact", "Duty", "Fatigue", "Output", "Solver"]
+__all__ = ["DOF_NAMES", "Contact", "Fatigue", "Output", "Solver"]

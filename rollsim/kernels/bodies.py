@@ -5,8 +5,14 @@ An axisymmetric body with axis (ux, uy, 1), spin omega and moment M about its ce
     Jt ux'' =  My - Ja (omega uy' + omega' uy)
     Jt uy'' = -Mx + Ja (omega ux' + omega' ux)
     Ja omega' = M . u
+
+In a frame that turns with a carrier at Omega, with u = ux + i uy and omega seen there,
+
+    Jt u'' = My - i Mx + i Ja ((omega + Omega) (u' + i Omega u) + omega' u)
+             - 2 i Omega Jt u' + Omega^2 Jt u
 """
 
+from rollsim.kernels.driving import inner_turn, outer_speed
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import (
     cage_offset,
@@ -89,11 +95,13 @@ def cage_body(y, count):
 
 
 @inline_kernel
-def inner_body(y, model):
+def inner_body(time, y, model):
     """Motion of the inner ring out of the state vector.
 
     Parameters
     ----------
+    time : float, s
+        Time, for a prescribed speed.
     y : ndarray (state_size,)
         State.
     model : Model
@@ -106,6 +114,7 @@ def inner_body(y, model):
     """
     r = inner_offset(model.count)
     p = inner_tail_offset(model.count)
+    _, speed = inner_turn(time, y, model)
     return Body(
         y[r],
         y[r + 1],
@@ -117,16 +126,18 @@ def inner_body(y, model):
         y[p + 2],
         y[p + 4],
         y[p + 5],
-        model.duty.inner_speed,
+        speed,
     )
 
 
 @inline_kernel
-def outer_body(y, model):
+def outer_body(time, y, model):
     """Motion of the outer ring out of the state vector; its tilt is that of the seat.
 
     Parameters
     ----------
+    time : float, s
+        Time, for a prescribed speed.
     y : ndarray (state_size,)
         State.
     model : Model
@@ -151,7 +162,7 @@ def outer_body(y, model):
         duty.outer_tilt_y,
         0.0,
         0.0,
-        duty.outer_speed,
+        outer_speed(time, model),
     )
 
 
@@ -175,7 +186,7 @@ def along_axis(wrench, body):
 
 
 @inline_kernel
-def tilt_rates(wrench, body, inertia, spin_rate):
+def tilt_rates(wrench, body, inertia, spin_rate, carrier):
     """Second derivatives of the axis direction, equations at the head of the file.
 
     Parameters
@@ -188,6 +199,8 @@ def tilt_rates(wrench, body, inertia, spin_rate):
         Ja, Jt.
     spin_rate : float, rad/s^2
         omega'.
+    carrier : float, rad/s
+        Omega.
 
     Returns
     -------
@@ -196,9 +209,40 @@ def tilt_rates(wrench, body, inertia, spin_rate):
     uy'' : float
         Likewise.
     """
-    gx = body.spin * body.wy + spin_rate * body.uy
-    gy = body.spin * body.wx + spin_rate * body.ux
+    spin = body.spin + carrier
+    gx = spin * (body.wy + carrier * body.ux) + spin_rate * body.uy
+    gy = spin * (body.wx - carrier * body.uy) + spin_rate * body.ux
     return (
-        (wrench.my - inertia.axial * gx) / inertia.transverse,
-        (-wrench.mx + inertia.axial * gy) / inertia.transverse,
+        (wrench.my - inertia.axial * gx) / inertia.transverse
+        + carrier * (2.0 * body.wy + carrier * body.ux),
+        (-wrench.mx + inertia.axial * gy) / inertia.transverse
+        - carrier * (2.0 * body.wx - carrier * body.uy),
     )
+
+
+@inline_kernel
+def tilt_books(body, inertia, carrier):
+    """What the turning of the carrier frame does to a tilting body.
+
+    Power Omega (Omega Jt - (omega + Omega) Ja) u . u' and moment about z, with the spin of second
+    order that goes with a tilt, Omega (Ja - 2 Jt) u . u'.
+
+    Parameters
+    ----------
+    body : Body
+        Motion.
+    inertia : Inertia
+        Ja, Jt.
+    carrier : float, rad/s
+        Omega.
+
+    Returns
+    -------
+    work : float
+        W.
+    impulse : float
+        N m.
+    """
+    along = carrier * (body.ux * body.wx + body.uy * body.wy)
+    work = carrier * inertia.transverse - (body.spin + carrier) * inertia.axial
+    return work * along, (inertia.axial - 2.0 * inertia.transverse) * along

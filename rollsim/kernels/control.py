@@ -4,6 +4,7 @@ import math
 from enum import IntEnum
 from typing import NamedTuple
 
+from rollsim.kernels.course import next_corner
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.rhs import active_size
 from rollsim.kernels.step import advance_stages
@@ -143,7 +144,10 @@ def try_step(clock, limits, work, model):
         BUDGET when all is well, else NON_FINITE or STEP_COLLAPSED.
     """
     time = clock[0]
-    step = min(clock[1], limits.longest)
+    wanted = min(clock[1], limits.longest)
+    # A step ends where a table in time bends: across it the error estimate would see too little.
+    step = min(wanted, next_corner(model.course.corners, time) - time)
+    cut = step < wanted
     rejected = False
     while True:
         step = min(step, limits.end - time)
@@ -164,7 +168,10 @@ def try_step(clock, limits, work, model):
     factor = next_factor(error, max(clock[2], 1e-4))
     if rejected:
         factor = min(factor, 1.0)
-    clock[1] = min(limits.longest, step * factor)
+    longest = step * factor
+    if cut and not rejected:
+        longest = max(longest, wanted)
+    clock[1] = min(limits.longest, longest)
     clock[2] = error
     clock[3] += 1.0
     return step, _BUDGET

@@ -2,7 +2,10 @@
 
 import math
 
+from rollsim.kernels.course import integral_at, slope_at, value_at
+from rollsim.kernels.duty_types import Driving
 from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.layout import inner_turn_offset
 from rollsim.kernels.vibration import base_acceleration
 
 
@@ -39,17 +42,68 @@ def uniform_acceleration(time, duty, shaking):
 
 
 @inline_kernel
-def radial_load(time, duty):
-    """Radial load on the inner ring: the steady part and the part that turns with the ring.
+def inner_turn(time, y, model):
+    """Angle and speed of the inner ring: from the state where a torque drives it, else prescribed.
 
-    F = F_steady + F_rotating (cos(omega_i t + phase), sin(omega_i t + phase))
+    Parameters
+    ----------
+    time : float, s
+        Time.
+    y : ndarray (state_size,)
+        State.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    angle : float
+        rad.
+    speed : float
+        rad/s.
+    """
+    if model.drive.by_torque:
+        turn = inner_turn_offset(model.count)
+        return y[turn], y[turn + 1]
+    table = model.course.inner
+    if table.shape[0] > 0:
+        return integral_at(table, time), value_at(table, time, 1)
+    return model.duty.inner_speed * time, model.duty.inner_speed
+
+
+@inline_kernel
+def outer_speed(time, model):
+    """Prescribed speed of the outer ring.
+
+    Parameters
+    ----------
+    time : float, s
+        Time.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    float
+        rad/s.
+    """
+    table = model.course.outer
+    return value_at(table, time, 1) if table.shape[0] > 0 else model.duty.outer_speed
+
+
+@inline_kernel
+def load(time, angle, model):
+    """Load on the inner ring: the steady or tabled part and the part that turns with the ring.
+
+    F = F(t) + F_rotating (cos(theta_i + phase), sin(theta_i + phase))
 
     Parameters
     ----------
     time : float, s
         Time t.
-    duty : Duty
-        Loads and speed.
+    angle : float, rad
+        Angle theta_i of the inner ring.
+    model : Model
+        Loads.
 
     Returns
     -------
@@ -57,12 +111,50 @@ def radial_load(time, duty):
         N.
     fy : float
         Likewise.
+    fz : float
+        Likewise.
     """
-    angle = duty.inner_speed * time + duty.rotating_phase
-    return (
-        duty.force_x + duty.rotating_force * math.cos(angle),
-        duty.force_y + duty.rotating_force * math.sin(angle),
-    )
+    duty, table = model.duty, model.course.load
+    fx, fy, fz = duty.force_x, duty.force_y, duty.force_z
+    if table.shape[0] > 0:
+        force, direction = value_at(table, time, 1), value_at(table, time, 2)
+        fx = force * math.cos(direction)
+        fy = force * math.sin(direction)
+        fz = value_at(table, time, 3)
+    if duty.rotating_force != 0.0:
+        fx += duty.rotating_force * math.cos(angle + duty.rotating_phase)
+        fy += duty.rotating_force * math.sin(angle + duty.rotating_phase)
+    return fx, fy, fz
+
+
+@inline_kernel
+def driving_at(time, y, model):
+    """Everything that drives the bodies at one instant.
+
+    Parameters
+    ----------
+    time : float, s
+        Time.
+    y : ndarray (state_size,)
+        State.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    Driving
+        Accelerations, loads, torque.
+    """
+    ax, ay, az = uniform_acceleration(time, model.duty, model.shaking)
+    angle, _ = inner_turn(time, y, model)
+    fx, fy, fz = load(time, angle, model)
+    torque = model.drive.torque
+    if model.course.torque.shape[0] > 0:
+        torque = value_at(model.course.torque, time, 1)
+    rate = 0.0
+    if model.course.inner.shape[0] > 0:
+        rate = slope_at(model.course.inner, time, 1)
+    return Driving(ax, ay, az, fx, fy, fz, torque, rate)
 
 
 @inline_kernel

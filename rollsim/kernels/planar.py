@@ -2,7 +2,7 @@
 
 import math
 
-from rollsim.kernels.driving import radial_load, uniform_acceleration
+from rollsim.kernels.driving import driving_at
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
@@ -66,8 +66,8 @@ def film_loop(y, dy, out, cage, trig, pocket, tables, z):
 
     Returns
     -------
-    tuple of 6 float
-        Sums: force x, y on the rollers, 0, moment on the cage about its centre, heat, energy.
+    tuple of 5 float
+        Sums: force x, y on the rollers, moment on the cage about its centre, heat, energy.
     """
     cosine, sine = tables.pocket_cos, tables.pocket_sin
     shift, extra = tables.pocket_shift, tables.pocket_extra
@@ -92,7 +92,7 @@ def film_loop(y, dy, out, cage, trig, pocket, tables, z):
         # A film force acts along the line through the roller axis: no moment on the roller.
         moment += motion[0] * fr - motion[1] * ft
         heat += f1 * v1 + f2 * v2
-    return sx, sy, 0.0, moment, heat, 0.0
+    return sx, sy, moment, heat, 0.0
 
 
 @inline_kernel
@@ -120,8 +120,8 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
 
     Returns
     -------
-    tuple of 6 float
-        Sums: force x, y on the rollers, 0, moment on the cage about its centre, heat, energy.
+    tuple of 5 float
+        Sums: force x, y on the rollers, moment on the cage about its centre, heat, energy.
     """
     sx = sy = moment = heat = energy = 0.0
     friction = friction_offset(z) + 2 * z
@@ -147,7 +147,7 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
         moment += p.reaction
         heat += p.heat
         energy += p.energy
-    return sx, sy, 0.0, moment, heat, energy
+    return sx, sy, moment, heat, energy
 
 
 @kernel
@@ -176,9 +176,8 @@ def planar_rhs(time, y, dy, out, model):
     None
     """
     z = model.count
-    duty = model.duty
-    ax, ay, _ = uniform_acceleration(time, duty, model.shaking)
-    cage, outer, inner = planar_motion(y, model)
+    driving = driving_at(time, y, model)
+    cage, outer, inner = planar_motion(time, y, model)
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))
     for i in range(2 * z, 5 * z):
@@ -187,11 +186,11 @@ def planar_rhs(time, y, dy, out, model):
     pi = raceway_loop(y, dy, out, inner, model.inner, z, z)
     film = film_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
     touch = touch_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
-    work, loss, impulse = roller_rates(y, dy, (ax, ay), model)
-    heat = loss + po[4] + pi[4] + film[4] + touch[4]
-    energy = po[5] + pi[5] + touch[5]
-    on_cage = (-film[0] - touch[0], -film[1] - touch[1], film[3] + touch[3])
-    on_ring = (-pi[0], -pi[1], pi[3])
-    totals = (*on_cage, *on_ring, po[3], heat, energy, work, impulse + po[2])
-    driving = (ax, ay, *radial_load(time, duty))
-    body_rates(y, dy, out, model, driving, (cage, outer, inner), totals)
+    work, loss, impulse = roller_rates(y, dy, driving, model)
+    heat = loss + po[3] + pi[3] + film[3] + touch[3]
+    energy = po[4] + pi[4] + touch[4]
+    on_cage = (-film[0] - touch[0], -film[1] - touch[1], film[2] + touch[2])
+    on_ring = (-pi[0], -pi[1], pi[2])
+    on_outer = (-po[0], -po[1], po[2])
+    totals = (*on_cage, *on_ring, *on_outer, heat, energy, work, impulse)
+    body_rates(y, dy, out, model, driving, (cage, outer, inner, trig), totals)

@@ -1,17 +1,22 @@
 """Bodies of the planar model: their motion out of the state, their rates, the ledger."""
 
-from rollsim.kernels.driving import cage_drag, roller_drag, rotating_frame
+from rollsim.kernels.driving import (
+    cage_drag,
+    inner_turn,
+    outer_speed,
+    roller_drag,
+    rotating_frame,
+)
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.land_contact import land_planar
 from rollsim.kernels.layout import (
     cage_offset,
     friction_offset,
     inner_offset,
-    inner_turn_offset,
     ledger_offset,
     outer_offset,
-    shaft_offset,
 )
+from rollsim.kernels.plane_rates import cage_plane, inner_plane, inner_turning, outer_plane
 from rollsim.kernels.types import Disc, Guidance
 
 _OUTER = int(Guidance.OUTER_RING)
@@ -19,11 +24,13 @@ _INNER = int(Guidance.INNER_RING)
 
 
 @inline_kernel
-def planar_motion(y, model):
-    """Motion of cage and rings out of the state vector.
+def planar_motion(time, y, model):
+    """Motion of cage and rings out of the state vector and the duty.
 
     Parameters
     ----------
+    time : float, s
+        Time.
     y : ndarray (state_size,)
         State.
     model : Model
@@ -40,10 +47,11 @@ def planar_motion(y, model):
     """
     z = model.count
     c, i, o = cage_offset(z), inner_offset(z), outer_offset(z)
+    _, speed = inner_turn(time, y, model)
     return (
         Disc(y[c], y[c + 1], y[c + 3], y[c + 4], y[c + 5]),
-        Disc(y[o], y[o + 1], y[o + 2], y[o + 3], model.duty.outer_speed),
-        Disc(y[i], y[i + 1], y[i + 2], y[i + 3], model.duty.inner_speed),
+        Disc(y[o], y[o + 1], y[o + 2], y[o + 3], outer_speed(time, model)),
+        Disc(y[i], y[i + 1], y[i + 2], y[i + 3], speed),
     )
 
 
@@ -82,7 +90,7 @@ def cage_land(cage, outer, inner, model, out):
 
 
 @inline_kernel
-def roller_rates(y, dy, uniform, model):
+def roller_rates(y, dy, driving, model):
     """Turn the forces gathered in `dy` into rates.
 
     Parameters
@@ -91,8 +99,8 @@ def roller_rates(y, dy, uniform, model):
         State.
     dy : ndarray (state_size,)
         Forces and moments on the rollers, turned into rates.
-    uniform : tuple of 2 float, m/s^2
-        Acceleration that acts alike on all bodies.
+    driving : Driving
+        Accelerations.
     model : Model
         Constants.
 
@@ -112,8 +120,8 @@ def roller_rates(y, dy, uniform, model):
         x, vx, vy, spin = y[j], y[2 * z + j], y[3 * z + j], y[4 * z + j]
         dfx, dfy, dm, dh = roller_drag(vx, vy, spin, model.drag)
         fx, fy = rotating_frame(x, y[z + j], vx, vy, model.duty.carrier_speed)
-        fx = (fx + uniform[0]) * m
-        fy = (fy + uniform[1]) * m
+        fx = (fx + driving.ax) * m
+        fy = (fy + driving.ay) * m
         work += fx * vx + fy * vy
         impulse += x * (fy + dfy) - y[z + j] * (fx + dfx) + dm
         heat += dh
@@ -145,21 +153,21 @@ def body_rates(y, dy, out, model, driving, bodies, totals):
         Contact output, written.
     model : Model
         Constants.
-    driving : tuple of 4 float
-        Uniform acceleration [m/s^2] and load on the inner ring [N].
-    bodies : tuple of 3 Disc
-        Cage, outer ring, inner ring.
-    totals : tuple of 11 float
-        Force and moment on the cage, on the inner ring, moment on the outer ring, heat, energy,
-        work rate, external moment, all of the rollers.
+    driving : Driving
+        Accelerations, loads, torque.
+    bodies : tuple of 3 Disc and a tuple
+        Cage, outer ring, inner ring; cosine and sine of the cage angle.
+    totals : tuple of 13 float
+        Force and moment on the cage, on the inner ring, on the outer ring, heat, energy, work
+        rate, external moment, all of the rollers.
 
     Returns
     -------
     None
     """
     z = model.count
-    cfx, cfy, cm, rfx, rfy, rm, om, heat, energy, work, impulse = totals
-    cage, outer, inner = bodies
+    cfx, cfy, cm, rfx, rfy, rm, ofx, ofy, om, heat, energy, work, impulse = totals
+    cage, outer, inner, trig = bodies
     if model.guidance == _OUTER or model.guidance == _INNER:
         pair = cage_land(cage, outer, inner, model, out)
         cfx += pair.fx
@@ -172,80 +180,16 @@ def body_rates(y, dy, out, model, driving, bodies, totals):
             rfy -= pair.fy
             rm += pair.reaction
         else:
+            ofx -= pair.fx
+            ofy -= pair.fy
             om += pair.reaction
-            impulse += cage.x * pair.fy - cage.y * pair.fx + pair.moment
-    w, h, i = _cage_rates(dy, cage, (cfx, cfy, cm), driving, model)
-    work += w
-    heat += h
-    impulse += i
-    w, h, i = _inner_rates(dy, inner, (rfx, rfy, rm), driving, model)
-    work += w - om * model.duty.outer_speed
-    heat += h
-    impulse += i
-    _fixed_bodies(dy, z)
-    ledger = ledger_offset(z)
-    dy[ledger] = work
-    dy[ledger + 1] = heat
-    dy[ledger + 2] = impulse
-    out[8 * z + 6] = energy
-
-
-@inline_kernel
-def _cage_rates(dy, cage, contact, driving, model):
-    """Write the rates of the cage; return work rate, drag heat, external moment."""
-    free = model.tables.free
-    m = model.cage.mass
-    cfx, cfy, cm = contact
     dm, loss = cage_drag(cage.spin, model.drag)
-    fx, fy = rotating_frame(cage.x, cage.y, cage.vx, cage.vy, model.duty.carrier_speed)
-    fx = (fx + driving[0]) * m
-    fy = (fy + driving[1]) * m
-    held = -(cm + dm) * (1.0 - free[5])
-    work = fx * cage.vx + fy * cage.vy + held * cage.spin
-    impulse = cage.x * fy - cage.y * fx + dm + held
-    impulse -= cage.x * (cfy + fy) * (1.0 - free[4])
-    impulse += cage.y * (cfx + fx) * (1.0 - free[3])
-    c = cage_offset(model.count)
-    dy[c] = cage.vx * free[3]
-    dy[c + 1] = cage.vy * free[4]
-    dy[c + 2] = cage.spin
-    dy[c + 3] = (cfx + fx) / m * free[3]
-    dy[c + 4] = (cfy + fy) / m * free[4]
-    dy[c + 5] = (cm + dm) / model.cage.axial * free[5]
-    return work, loss, impulse
-
-
-@inline_kernel
-def _inner_rates(dy, inner, contact, driving, model):
-    """Write the rates of the inner ring; return work rate, damping heat, external moment."""
-    free = model.tables.free
-    m = model.ring.mass
-    rfx, rfy, rm = contact
-    fx, fy = rotating_frame(inner.x, inner.y, inner.vx, inner.vy, model.duty.carrier_speed)
-    fx = (fx + driving[0]) * m + driving[2]
-    fy = (fy + driving[1]) * m + driving[3]
-    dfx = -model.drag.rotor * inner.vx
-    dfy = -model.drag.rotor * inner.vy
-    work = fx * inner.vx + fy * inner.vy - rm * inner.spin
-    heat = -(dfx * inner.vx + dfy * inner.vy)
-    impulse = inner.x * (fy + dfy) - inner.y * (fx + dfx) - rm
-    impulse -= inner.x * (rfy + fy + dfy) * (1.0 - free[7])
-    impulse += inner.y * (rfx + fx + dfx) * (1.0 - free[6])
-    i = inner_offset(model.count)
-    dy[i] = inner.vx * free[6]
-    dy[i + 1] = inner.vy * free[7]
-    dy[i + 2] = (rfx + fx + dfx) / m * free[6]
-    dy[i + 3] = (rfy + fy + dfy) / m * free[7]
-    turn = inner_turn_offset(model.count)
-    dy[turn] = inner.spin
-    dy[turn + 1] = 0.0
-    return work, heat, impulse
-
-
-@inline_kernel
-def _fixed_bodies(dy, count):
-    """Outer ring and shaft stay where they are."""
-    o, s = outer_offset(count), shaft_offset(count)
-    for i in range(4):
-        dy[o + i] = 0.0
-        dy[s + i] = 0.0
+    w, i, _ = cage_plane(dy, cage, trig, (cfx, cfy, cm + dm), driving, model)
+    turning = inner_turning(dy, inner, rm, rm, driving, model)
+    ring = inner_plane(dy, inner, y, (rfx, rfy), driving, model)
+    seat = outer_plane(dy, outer, (ofx, ofy), driving, model)
+    ledger = ledger_offset(z)
+    dy[ledger] = work + w + turning[0] + ring[0] + seat[0] - om * outer.spin
+    dy[ledger + 1] = heat + loss + turning[1] + ring[1] + seat[1]
+    dy[ledger + 2] = impulse + i + dm + turning[2] + ring[2] + seat[2] - om
+    out[8 * z + 6] = energy + ring[3] + seat[3]

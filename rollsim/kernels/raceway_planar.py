@@ -31,11 +31,10 @@ def roller_loop(y, dy, out, ring, pair, z, first):
 
     Returns
     -------
-    tuple of 6 float
-        Sums: force x, y on the rollers, their moment about the housing origin, moment on the ring
-        about its centre, heat, energy.
+    tuple of 5 float
+        Sums: force x, y on the rollers, moment on the ring about its centre, heat, energy.
     """
-    fx = fy = moment = reaction = heat = energy = 0.0
+    fx = fy = reaction = heat = energy = 0.0
     # Views of the outputs: the compiler vectorises the loop only if it sees them apart.
     f, s = friction_offset(z) + first, sliding_offset(z) + first
     normals, friction, sliding = out[first : first + z], out[f : f + z], out[s : s + z]
@@ -50,11 +49,10 @@ def roller_loop(y, dy, out, ring, pair, z, first):
         dy[4 * z + j] += p.moment
         fx += p.fx
         fy += p.fy
-        moment += body.x * p.fy - body.y * p.fx + p.moment
         reaction += p.reaction
         heat += p.heat
         energy += p.energy
-    return fx, fy, moment, reaction, heat, energy
+    return fx, fy, reaction, heat, energy
 
 
 @inline_kernel
@@ -83,9 +81,8 @@ def raceway_loop(y, dy, out, ring, pair, z, first):
 
     Returns
     -------
-    tuple of 6 float
-        Sums: force x, y on the rollers, their moment about the housing origin, moment on the ring
-        about its centre, heat, energy.
+    tuple of 5 float
+        Sums: force x, y on the rollers, moment on the ring about its centre, heat, energy.
     """
     if pair.traction.law == _COULOMB:
         return roller_loop(y, dy, out, ring, without_film(pair), z, first)

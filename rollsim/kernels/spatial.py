@@ -8,14 +8,10 @@ from rollsim.kernels.bodies import (
     inner_body,
     outer_body,
     roller_body,
+    tilt_books,
     tilt_rates,
 )
-from rollsim.kernels.driving import (
-    radial_load,
-    roller_drag,
-    rotating_frame,
-    uniform_acceleration,
-)
+from rollsim.kernels.driving import driving_at, roller_drag, rotating_frame
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset, planar_size, sliding_offset
 from rollsim.kernels.round_contact import add, no_wrench, reaction, round_spatial
@@ -49,16 +45,15 @@ def spatial_rhs(time, y, dy, out, model):
     None
     """
     z = model.count
-    duty = model.duty
     friction = friction_offset(z)
     sliding = sliding_offset(z)
     for i in range(6 * z, 8 * z):
         out[i] = 0.0
         out[friction + i] = 0.0
-    uniform = uniform_acceleration(time, duty, model.shaking)
+    driving = driving_at(time, y, model)
     cage = cage_body(y, z)
-    inner = inner_body(y, model)
-    outer = outer_body(y, model)
+    inner = inner_body(time, y, model)
+    outer = outer_body(time, y, model)
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))
     on_cage = no_wrench()
@@ -83,30 +78,30 @@ def spatial_rhs(time, y, dy, out, model):
         on_inner = add(on_inner, reaction(wi, body, inner))
         on_outer = add(on_outer, reaction(wo, body, outer))
         total = add(add(wo, wi), wc)
-        w, h, i = _roller_rates(j, body, total, uniform, dy, model)
+        w, h, i = _roller_rates(j, body, total, driving, dy, model)
         work += w
-        impulse += i + body.x * wo.fy - body.y * wo.fx + wo.mz
+        impulse += i
         heat += h + total.heat
         energy += total.energy
     on_bodies = (on_cage, on_inner, on_outer)
     sums = (work, heat, energy, impulse)
-    driving = (*uniform, *radial_load(time, duty))
-    body_rates(dy, out, model, driving, (cage, inner, outer), on_bodies, sums)
+    bodies = (cage, inner, outer, trig, y)
+    body_rates(dy, out, model, driving, bodies, on_bodies, sums)
 
 
 @inline_kernel
-def _roller_rates(j, body, total, uniform, dy, model):
+def _roller_rates(j, body, total, driving, dy, model):
     """Write the rates of roller j; return work rate, drag heat, external moment."""
     z = model.count
     free = model.tables.free
     m = model.roller.mass
     dfx, dfy, dm, dh = roller_drag(body.vx, body.vy, body.spin, model.drag)
     fx, fy = rotating_frame(body.x, body.y, body.vx, body.vy, model.duty.carrier_speed)
-    fx = (fx + uniform[0]) * m
-    fy = (fy + uniform[1]) * m
-    fz = uniform[2] * m
+    fx = (fx + driving.ax) * m
+    fy = (fy + driving.ay) * m
+    fz = driving.az * m
     spin_rate = (along_axis(total, body) + dm) / model.roller.axial * free[2]
-    tx, ty = tilt_rates(total, body, model.roller, spin_rate)
+    tx, ty = tilt_rates(total, body, model.roller, spin_rate, model.duty.carrier_speed)
     p = planar_size(z) + j
     dy[j] = body.vx * free[0]
     dy[z + j] = body.vy * free[1]
@@ -123,6 +118,7 @@ def _roller_rates(j, body, total, uniform, dy, model):
     held = -(along_axis(total, body) + dm) * (1.0 - free[2])
     work = fx * body.vx + fy * body.vy + fz * body.vz + held * body.spin
     impulse = body.x * (fy + dfy) - body.y * (fx + dfx) + dm + held
+    tilting = tilt_books(body, model.roller, model.duty.carrier_speed)
     impulse -= body.x * (total.fy + fy + dfy) * (1.0 - free[1])
     impulse += body.y * (total.fx + fx + dfx) * (1.0 - free[0])
-    return work, dh, impulse
+    return work + tilting[0], dh, impulse + tilting[1]

@@ -1,20 +1,16 @@
 """Bodies of the spatial model other than the rollers: rates of cage, rings, shaft and ledger."""
 
-from rollsim.kernels.bodies import along_axis, tilt_rates
-from rollsim.kernels.driving import cage_drag, rotating_frame
+from rollsim.kernels.bodies import along_axis, tilt_books, tilt_rates
+from rollsim.kernels.driving import cage_drag
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.land_contact import cage_lands
 from rollsim.kernels.layout import (
-    cage_offset,
     cage_tail_offset,
-    inner_offset,
     inner_tail_offset,
-    inner_turn_offset,
     ledger_offset,
-    outer_offset,
     outer_tail_offset,
-    shaft_offset,
 )
+from rollsim.kernels.plane_rates import cage_plane, inner_plane, inner_turning, outer_plane
 from rollsim.kernels.round_contact import add, reaction
 from rollsim.kernels.types import Guidance, Wrench
 
@@ -34,10 +30,10 @@ def body_rates(dy, out, model, driving, bodies, on_bodies, sums):
         Contact output, written.
     model : Model
         Constants.
-    driving : tuple of 5 float
-        Uniform acceleration [m/s^2] and radial load on the inner ring [N].
-    bodies : tuple of 3 Body
-        Cage, inner ring, outer ring.
+    driving : Driving
+        Accelerations, loads, torque.
+    bodies : tuple of 3 Body, a tuple and the state
+        Cage, inner ring, outer ring; cosine and sine of the cage angle; ndarray (state_size,).
     on_bodies : tuple of 3 Wrench
         What the rollers do to them.
     sums : tuple of 4 float
@@ -48,7 +44,7 @@ def body_rates(dy, out, model, driving, bodies, on_bodies, sums):
     None
     """
     z = model.count
-    cage, inner, outer = bodies
+    cage, inner, outer, trig, y = bodies
     on_cage, on_inner, on_outer = on_bodies
     work, heat, energy, impulse = sums
     if model.guidance == _OUTER or model.guidance == _INNER:
@@ -62,111 +58,102 @@ def body_rates(dy, out, model, driving, bodies, on_bodies, sums):
             on_inner = add(on_inner, back)
         else:
             on_outer = add(on_outer, back)
-            impulse += cage.x * land.fy - cage.y * land.fx + land.mz
-    w, h, i = _cage_rates(dy, cage, on_cage, driving, model)
-    work += w
-    heat += h
-    impulse += i
-    w, h, i = _inner_rates(dy, inner, on_inner, driving, model)
-    work += w - along_axis(on_inner, inner) * inner.spin - along_axis(on_outer, outer) * outer.spin
-    heat += h
-    impulse += i
-    _fixed_bodies(dy, z)
+    dm, loss = cage_drag(cage.spin, model.drag)
+    w, i = _cage_rates(dy, cage, trig, on_cage, dm, driving, model)
+    ring = _inner_rates(dy, inner, y, on_inner, driving, model)
+    seat = _outer_rates(dy, outer, on_outer, driving, model)
     ledger = ledger_offset(z)
-    dy[ledger] = work
-    dy[ledger + 1] = heat
-    dy[ledger + 2] = impulse
-    out[8 * z + 6] = energy
+    dy[ledger] = work + w + ring[0] + seat[0]
+    dy[ledger + 1] = heat + loss + ring[1] + seat[1]
+    dy[ledger + 2] = impulse + i + dm + ring[2] + seat[2]
+    out[8 * z + 6] = energy + ring[3] + seat[3]
 
 
 @inline_kernel
-def _cage_rates(dy, cage, total, uniform, model):
-    """Write the rates of the cage; return work rate, drag heat, external moment."""
-    z = model.count
+def _cage_rates(dy, cage, trig, total, drag, driving, model):
+    """Write the rates of the cage; return work rate and external moment.
+
+    An offset of the mass centre acts in the plane; what it does to the tilt is left out.
+    """
     free = model.tables.free
     m = model.cage.mass
-    dm, loss = cage_drag(cage.spin, model.drag)
-    fx, fy = rotating_frame(cage.x, cage.y, cage.vx, cage.vy, model.duty.carrier_speed)
-    fx = (fx + uniform[0]) * m
-    fy = (fy + uniform[1]) * m
-    fz = uniform[2] * m
-    spin_rate = (along_axis(total, cage) + dm) / model.cage.axial * free[5]
-    tx, ty = tilt_rates(total, cage, model.cage, spin_rate)
-    c = cage_offset(z)
-    p = cage_tail_offset(z)
-    dy[c] = cage.vx * free[3]
-    dy[c + 1] = cage.vy * free[4]
-    dy[c + 2] = cage.spin
-    dy[c + 3] = (total.fx + fx) / m * free[3]
-    dy[c + 4] = (total.fy + fy) / m * free[4]
-    dy[c + 5] = spin_rate
+    carrier = model.duty.carrier_speed
+    force = (total.fx, total.fy, along_axis(total, cage) + drag)
+    work, impulse, spin_rate = cage_plane(dy, cage, trig, force, driving, model)
+    tx, ty = tilt_rates(total, cage, model.cage, spin_rate, carrier)
+    fz = driving.az * m
+    p = cage_tail_offset(model.count)
     dy[p] = cage.vz * free[11]
     dy[p + 1] = cage.wx * free[12]
     dy[p + 2] = cage.wy * free[13]
     dy[p + 3] = (total.fz + fz) / m * free[11]
     dy[p + 4] = tx * free[12]
     dy[p + 5] = ty * free[13]
-    held = -(along_axis(total, cage) + dm) * (1.0 - free[5])
-    work = fx * cage.vx + fy * cage.vy + fz * cage.vz + held * cage.spin
-    impulse = cage.x * fy - cage.y * fx + dm + held
-    impulse -= cage.x * (total.fy + fy) * (1.0 - free[4])
-    impulse += cage.y * (total.fx + fx) * (1.0 - free[3])
-    return work, loss, impulse
+    tilting = tilt_books(cage, model.cage, carrier)
+    return work + fz * cage.vz + tilting[0], impulse + tilting[1]
 
 
 @inline_kernel
-def _inner_rates(dy, ring, contact, driving, model):
-    """Write the rates of the inner ring; return work rate, damping heat, external moment."""
-    z = model.count
+def _inner_rates(dy, ring, y, contact, driving, model):
+    """Write the rates of inner ring and shaft; return work, heat, moment, energy."""
     free = model.tables.free
     duty = model.duty
-    drag = model.drag
-    m = model.ring.mass
-    fx, fy = rotating_frame(ring.x, ring.y, ring.vx, ring.vy, duty.carrier_speed)
-    fx = (fx + driving[0]) * m + driving[3]
-    fy = (fy + driving[1]) * m + driving[4]
-    fz = driving[2] * m + duty.force_z
-    mx = duty.moment_x
-    my = duty.moment_y
-    gx = -drag.rotor * ring.vx
-    gy = -drag.rotor * ring.vy
-    gz = -drag.rotor * ring.vz
-    damped = drag.rotor_tilt
-    total = Wrench(
-        0.0, 0.0, 0.0, contact.mx + mx + damped * ring.wy, contact.my + my - damped * ring.wx,
-        0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
-    )  # fmt: skip
-    tx, ty = tilt_rates(total, ring, model.ring, 0.0)
-    r = inner_offset(z)
-    p = inner_tail_offset(z)
-    dy[r] = ring.vx * free[6]
-    dy[r + 1] = ring.vy * free[7]
-    dy[r + 2] = (contact.fx + fx + gx) / m * free[6]
-    dy[r + 3] = (contact.fy + fy + gy) / m * free[7]
-    turn = inner_turn_offset(z)
-    dy[turn] = ring.spin
-    dy[turn + 1] = 0.0
+    damped = model.drag.rotor_tilt
+    stiff = model.shaft.tilt
+    turning = inner_turning(dy, ring, along_axis(contact, ring), contact.mz, driving, model)
+    plane = inner_plane(dy, ring, y, (contact.fx, contact.fy), driving, model)
+    # Along the axis the shaft is rigid.
+    m = model.ring.mass + model.shaft.mass
+    fz = driving.az * m + driving.fz
+    gz = -model.drag.rotor * ring.vz
+    mx = contact.mx + duty.moment_x + damped * ring.wy + stiff * ring.uy
+    my = contact.my + duty.moment_y - damped * ring.wx - stiff * ring.ux
+    total = Wrench(0.0, 0.0, 0.0, mx, my, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    tx, ty = tilt_rates(total, ring, model.ring, turning[3], duty.carrier_speed)
+    p = inner_tail_offset(model.count)
     dy[p] = ring.vz * free[14]
     dy[p + 1] = ring.wx * free[15]
     dy[p + 2] = ring.wy * free[16]
     dy[p + 3] = (contact.fz + fz + gz) / m * free[14]
     dy[p + 4] = tx * free[15]
     dy[p + 5] = ty * free[16]
-    work = fx * ring.vx + fy * ring.vy + fz * ring.vz + my * ring.wx - mx * ring.wy
-    heat = -(gx * ring.vx + gy * ring.vy + gz * ring.vz)
-    heat += damped * (ring.wx * ring.wx + ring.wy * ring.wy)
-    impulse = ring.x * (fy + gy) - ring.y * (fx + gx) - contact.mz
-    impulse -= ring.x * (contact.fy + fy + gy) * (1.0 - free[7])
-    impulse += ring.y * (contact.fx + fx + gx) * (1.0 - free[6])
-    return work, heat, impulse
+    tilting = tilt_books(ring, model.ring, duty.carrier_speed)
+    work = fz * ring.vz + duty.moment_y * ring.wx - duty.moment_x * ring.wy + tilting[0]
+    impulse = 0.0
+    if model.drive.by_torque:
+        # The spin is in the book, and with it the share of a tilted axis in it.
+        impulse = tilting[1] - ring.ux * (mx - contact.mx) - ring.uy * (my - contact.my)
+    else:
+        turned = ring.ux * ring.wy - ring.uy * ring.wx
+        work += model.ring.axial * driving.inner_rate * turned
+    heat = damped * (ring.wx * ring.wx + ring.wy * ring.wy) - gz * ring.vz
+    energy = 0.5 * stiff * (ring.ux * ring.ux + ring.uy * ring.uy)
+    return (
+        turning[0] + plane[0] + work,
+        turning[1] + plane[1] + heat,
+        turning[2] + plane[2] + impulse,
+        plane[3] + energy,
+    )
 
 
 @inline_kernel
-def _fixed_bodies(dy, count):
-    """Outer ring and shaft stay where they are."""
-    o, s, p = outer_offset(count), shaft_offset(count), outer_tail_offset(count)
-    for i in range(4):
-        dy[o + i] = 0.0
-        dy[s + i] = 0.0
-    dy[p] = 0.0
-    dy[p + 1] = 0.0
+def _outer_rates(dy, ring, contact, driving, model):
+    """Write the rates of the outer ring in its seat; return work, heat, moment, energy."""
+    seat = model.seat
+    plane = outer_plane(dy, ring, (contact.fx, contact.fy), driving, model)
+    work = plane[0] - along_axis(contact, ring) * ring.spin
+    impulse = plane[2] - contact.mz
+    p = outer_tail_offset(model.count)
+    if not seat.moves:
+        dy[p] = 0.0
+        dy[p + 1] = 0.0
+        return work, plane[1], impulse, plane[3]
+    fz = seat.mass * driving.az
+    dy[p] = ring.vz
+    dy[p + 1] = (contact.fz + fz - seat.stiffness_z * ring.z - seat.damping * ring.vz) / seat.mass
+    return (
+        work + fz * ring.vz,
+        plane[1] + seat.damping * ring.vz * ring.vz,
+        impulse,
+        plane[3] + 0.5 * seat.stiffness_z * ring.z * ring.z,
+    )

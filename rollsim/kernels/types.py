@@ -5,6 +5,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rollsim.kernels.duty_types import Course, Drive, Duty, Offset, Seat, Shaft
+
 
 class TractionLaw(IntEnum):
     """Codes of the friction laws."""
@@ -280,26 +282,6 @@ class Drag(NamedTuple):
     rotor_tilt: float
 
 
-class Duty(NamedTuple):
-    """What drives the bearing: speeds, loads, gravity, carrier rotation (SI)."""
-
-    inner_speed: float
-    outer_speed: float
-    force_x: float
-    force_y: float
-    force_z: float
-    rotating_force: float
-    rotating_phase: float
-    moment_x: float
-    moment_y: float
-    gravity: float
-    gravity_angle: float
-    carrier_speed: float
-    carrier_radius: float
-    outer_tilt_x: float
-    outer_tilt_y: float
-
-
 class Shaking(NamedTuple):
     """Imposed base acceleration: periodic table with derivatives, harmonics, fade-in."""
 
@@ -348,5 +330,10 @@ class Model(NamedTuple):
     inner_flange: EndPair
     drag: Drag
     duty: Duty
+    course: Course
+    drive: Drive
+    seat: Seat
+    shaft: Shaft
+    offset: Offset
     shaking: Shaking
     tables: Tables

@@ -7,10 +7,20 @@ from dataclasses import asdict, dataclass, field
 import numpy as np
 
 from rollsim.case.schema import Assumption
-from rollsim.kernels.driving import radial_load
 from rollsim.kernels.layout import LOCK_NAMES
-from rollsim.kernels.types import Drag, Duty, Inertia, Model, Shaking, Tables
+from rollsim.kernels.types import Drag, Inertia, Model, Shaking, Tables
 from rollsim.model import lands, pairs
+from rollsim.model.duty import (
+    cage_offset_of,
+    drive_constants,
+    duty_constants,
+    duty_course,
+    housing_seat,
+    shaft_constants,
+    start_speeds,
+    static_load,
+    weighed,
+)
 from rollsim.model.inertia import (
     cage_inertia,
     closure_circle,
@@ -32,7 +42,7 @@ from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equi
 from rollsim.model.stiffness import series_constant
 from rollsim.model.vibration import VibrationSummary, build_vibration
 from rollsim.model.viscosity import running_pressure_viscosity
-from rollsim.units import DEG, G0, KN, MM, MRAD, NS_PER_MM, RPM_TO_RAD_S, UM
+from rollsim.units import KN, MM, NS_PER_MM, RPM_TO_RAD_S, UM
 
 #: Drag coefficient of a roller across the oil-air mixture and friction factor of wetted surfaces:
 #: orders of magnitude, common practice without source.
@@ -84,21 +94,19 @@ def build_model(case, duration=None, seed=None):
     seed = case.case.seed if seed is None else seed
     inner_speed = RPM_TO_RAD_S * case.duty.speed_rpm
     outer_speed = RPM_TO_RAD_S * case.duty.outer_speed_rpm
-    roller_diameter = MM * case.roller.diameter_mm
-    pitch_diameter = MM * case.bearing.pitch_diameter_mm
-    cage_speed = epicyclic_cage_speed(
-        inner_speed, outer_speed, diameter_ratio(roller_diameter, pitch_diameter)
-    )
-    spin = epicyclic_roller_spin(inner_speed, outer_speed, roller_diameter, pitch_diameter)
+    cage_speed, spin = rolling_speeds(case, inner_speed, outer_speed)
     azimuths = start_azimuths(case, seed)
     vibration = build_vibration(case, duration)
-    roller, ring, duty = _kernel_inertia(roller_inertia(case)), _ring(case), _duty(case)
+    roller, cage, ring = _kernel_inertia(roller_inertia(case)), _cage(case), _ring(case)
+    duty, course, added = duty_constants(case), duty_course(case), []
+    shaft = shaft_constants(case, added)
     raceways = pairs.raceway_pairs(case)
     play = UM * case.clearance.radial_um
-    statics = _statics(raceways, play, (roller, ring, duty), azimuths, cage_speed)
-    added = [_rotor_mass(case, ring)]
+    start_cage_speed, _ = rolling_speeds(case, *start_speeds(case))
+    load = weighed(static_load(duty, course), ring.mass + shaft.mass, duty)
+    statics = _statics(raceways, play, (roller, duty), azimuths, (start_cage_speed, load))
+    added.append(_rotor_mass(case, ring))
     land = lands.land_pair(case)
-    cage = _kernel_inertia(cage_inertia(case))
     damping = _rotor_damping(case, raceways, statics, ring, azimuths, added)
     model = Model(
         count=case.roller.count,
@@ -118,6 +126,11 @@ def build_model(case, duration=None, seed=None):
         inner_flange=pairs.flange_pair(case, "inner"),
         drag=_drag(case, damping),
         duty=duty,
+        course=course,
+        drive=drive_constants(case),
+        seat=housing_seat(case, added),
+        shaft=shaft,
+        offset=cage_offset_of(case, cage.mass),
         shaking=Shaking(
             np.ascontiguousarray(vibration.random_table, dtype=float),
             float(vibration.sample_interval),
@@ -132,6 +145,33 @@ def build_model(case, duration=None, seed=None):
         case, model, statics, azimuths, cage_speed, spin, vibration.summary, seed,
         tuple(named.values()),
     )  # fmt: skip
+
+
+def rolling_speeds(case, inner_speed, outer_speed):
+    """Speeds of cage and rollers that roll without slip.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    inner_speed : float, rad/s
+        Of the inner ring.
+    outer_speed : float, rad/s
+        Of the outer ring.
+
+    Returns
+    -------
+    cage_speed : float
+        rad/s.
+    roller_spin : float
+        rad/s.
+    """
+    roller = MM * case.roller.diameter_mm
+    pitch = MM * case.bearing.pitch_diameter_mm
+    return (
+        epicyclic_cage_speed(inner_speed, outer_speed, diameter_ratio(roller, pitch)),
+        epicyclic_roller_spin(inner_speed, outer_speed, roller, pitch),
+    )
 
 
 def preview_duration(case):
@@ -190,30 +230,31 @@ def _kernel_inertia(body):
     return Inertia(body.mass, body.axial, body.transverse)
 
 
-def _statics(raceways, play, bodies, azimuths, cage_speed):
+def _statics(raceways, play, bodies, azimuths, speed_and_load):
     """Static state under load, weight of the rotor and centrifugal force of the rollers."""
     outer, inner = raceways
-    roller, ring, duty = bodies
+    roller, duty = bodies
+    cage_speed, load = speed_and_load
     # In a turning carrier frame the rollers feel their absolute orbit speed.
     force = centrifugal_force(roller.mass, outer.gap, cage_speed + duty.carrier_speed)
     contacts = StaticContacts(outer.constant, inner.constant, play, force)
-    weight = ring.mass * duty.gravity
-    lift = ring.mass * duty.carrier_speed**2 * duty.carrier_radius
-    force_x, force_y = radial_load(0.0, duty)
-    load = np.array(
-        [
-            force_x + weight * math.cos(duty.gravity_angle),
-            force_y + weight * math.sin(duty.gravity_angle) + lift,
-        ]
-    )
     return static_equilibrium(contacts, azimuths, load)
 
 
+def _cage(case):
+    """Inertia of the cage."""
+    return _kernel_inertia(cage_inertia(case))
+
+
 def _ring(case):
-    """Inertia of inner ring and rotor share; a given mass scales the moments."""
+    """Inertia of inner ring and rotor share; a given mass scales the moments.
+
+    The rotor behind a shaft stiffness is a body of its own.
+    """
     body = inner_ring_inertia(case)
     mass = case.duty.rotor_mass_kg
-    scale = 1.0 if mass is None else mass / body.mass
+    alone = mass is None or case.duty.shaft_stiffness_N_per_um is not None
+    scale = 1.0 if alone else mass / body.mass
     return Inertia(scale * body.mass, scale * body.axial, scale * body.transverse)
 
 
@@ -277,32 +318,6 @@ def _land_position(case):
     thickness = 0.5 * (cage.base_ring_thickness_mm + cage.cover_thickness_mm)
     pocket = case.roller.length_mm + 1e-3 * case.clearance.pocket_axial_um
     return 0.5 * MM * (pocket + thickness)
-
-
-def _duty(case):
-    """Speeds and loads in SI."""
-    duty = case.duty
-    angle = DEG * duty.load_direction_deg
-    load = KN * duty.radial_load_kN
-    tilt_x, tilt_y = case.bearing.misalignment_mrad
-    moment_x, moment_y = duty.tilting_moment_Nm
-    return Duty(
-        inner_speed=RPM_TO_RAD_S * duty.speed_rpm,
-        outer_speed=RPM_TO_RAD_S * duty.outer_speed_rpm,
-        force_x=load * math.cos(angle),
-        force_y=load * math.sin(angle),
-        force_z=KN * duty.axial_load_kN,
-        rotating_force=KN * duty.rotating_load_kN,
-        rotating_phase=DEG * duty.rotating_load_phase_deg,
-        moment_x=float(moment_x),
-        moment_y=float(moment_y),
-        gravity=G0 if duty.gravity else 0.0,
-        gravity_angle=DEG * duty.gravity_direction_deg,
-        carrier_speed=RPM_TO_RAD_S * duty.carrier_speed_rpm,
-        carrier_radius=MM * duty.carrier_radius_mm,
-        outer_tilt_x=MRAD * tilt_x,
-        outer_tilt_y=MRAD * tilt_y,
-    )
 
 
 def _tables(case):

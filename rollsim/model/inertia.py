@@ -333,3 +333,29 @@ def inner_ring_inertia(case):
     if "inner_cover" in bearing.flanges and half > track:
         prisms.append(Prism(*flange, density, track, half))
     return prisms_inertia(prisms)
+
+
+def outer_ring_mass(case):
+    """Mass of the outer ring from its outline, in the material of the rollers.
+
+    Hollow cylinder from the raceway (pitch plus roller diameter) to the outside over the full
+    width, plus its flanges, each as high as given and filling the width beside the rollers.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        kg.
+    """
+    bearing = case.bearing
+    raceway = 0.5 * MM * (bearing.pitch_diameter_mm + case.roller.diameter_mm)
+    body, _ = annulus_section(0.5 * MM * bearing.outside_diameter_mm, raceway)
+    flange, _ = annulus_section(raceway, raceway - flange_height(case))
+    sides = sum(name in bearing.flanges for name in ("outer_base", "outer_cover"))
+    beside = max(0.5 * MM * (bearing.width_mm - case.roller.length_mm), 0.0)
+    volume = body * MM * bearing.width_mm + sides * flange * beside
+    return case.materials[case.roller.material].density * volume

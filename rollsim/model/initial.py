@@ -9,10 +9,14 @@ from rollsim.kernels.layout import (
     inner_tail_offset,
     inner_turn_offset,
     ledger_offset,
+    outer_offset,
     planar_size,
+    shaft_offset,
     state_size,
 )
 from rollsim.kernels.types import Guidance
+from rollsim.model.build import rolling_speeds
+from rollsim.model.duty import start_speeds, static_load, weighed
 
 #: Bounds of the deflection scale, m: heavily loaded raceways must not loosen the pockets' accuracy.
 LEAST_DEFLECTION = 1e-6
@@ -39,23 +43,41 @@ def initial_state(built):
     model = built.model
     z = model.count
     y = np.zeros(state_size(z))
+    cage_speed, roller_spin = rolling_speeds(built.case, *start_speeds(built.case))
     radius = model.pocket.pitch_radius + built.statics.radial_offset
     cosine = np.cos(built.azimuths)
     sine = np.sin(built.azimuths)
-    y[:z] = radius * cosine
-    y[z : 2 * z] = radius * sine
-    y[2 * z : 3 * z] = -built.cage_speed * radius * sine
-    y[3 * z : 4 * z] = built.cage_speed * radius * cosine
-    y[4 * z : 5 * z] = built.roller_spin
-    cage, inner = cage_offset(z), inner_offset(z)
-    y[cage + 5] = built.cage_speed
-    y[inner : inner + 2] = built.statics.displacement
-    y[inner_turn_offset(z) + 1] = model.duty.inner_speed
+    seat = _seat_displacement(built)
+    y[:z] = radius * cosine + seat[0]
+    y[z : 2 * z] = radius * sine + seat[1]
+    y[2 * z : 3 * z] = -cage_speed * radius * sine
+    y[3 * z : 4 * z] = cage_speed * radius * cosine
+    y[4 * z : 5 * z] = roller_spin
+    cage, inner, outer = cage_offset(z), inner_offset(z), outer_offset(z)
+    y[cage : cage + 2] = y[outer : outer + 2] = seat
+    y[cage + 5] = cage_speed
+    y[inner : inner + 2] = built.statics.displacement + seat
+    y[inner_turn_offset(z) + 1] = start_speeds(built.case)[0]
     if model.guidance == Guidance.INNER_RING:
-        y[cage : cage + 2] = built.statics.displacement
+        y[cage : cage + 2] = y[inner : inner + 2]
+    if model.shaft.moves:
+        bend = weighed(static_load(model.duty, model.course), model.shaft.mass, model.duty)
+        start = shaft_offset(z)
+        y[start : start + 2] = y[inner : inner + 2] + bend / model.shaft.stiffness
     _tilt_with_rings(y, model)
     _stand_still(y, model)
     return y
+
+
+def _seat_displacement(built):
+    """Where the outer ring sits in a compliant seat under the raceway forces and its weight."""
+    seat = built.model.seat
+    if not seat.moves:
+        return np.zeros(2)
+    force = built.statics.outer_force
+    pull = np.array([force @ np.cos(built.azimuths), force @ np.sin(built.azimuths)])
+    pull = weighed(pull, seat.mass, built.model.duty)
+    return pull / np.array([seat.stiffness_x, seat.stiffness_y])
 
 
 def _stand_still(y, model):
@@ -84,7 +106,7 @@ def error_scales(built, tolerance):
     coordinates means nothing. Scales: for positions the static raceway deflection d, within bounds;
     d times the natural frequency of a roller between its raceways, but no more than a tenth of the
     orbit speed, for velocities; both divided by the roller radius, the pitch radius or the half
-    length for angles. The ledger is not controlled.
+    length for angles. The ledger is not controlled, nor is a prescribed turning.
 
     Parameters
     ----------
@@ -121,6 +143,10 @@ def error_scales(built, tolerance):
         *[d, d, d / pitch, v, v, v / pitch], *ring, d / pitch, v / pitch, *ring, *ring,
     ]  # fmt: skip
     scale[ledger : planar_size(z)] = np.inf
+    if not model.drive.by_torque:
+        # Prescribed: the state follows and nothing follows the state.
+        turn = inner_turn_offset(z)
+        scale[turn : turn + 2] = np.inf
     tail = planar_size(z)
     scale[tail : tail + z] = d
     scale[tail + z : tail + 3 * z] = d / half_length

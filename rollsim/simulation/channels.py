@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from rollsim.kernels.driving import inner_turn, outer_speed
 from rollsim.kernels.jit import kernel
 from rollsim.kernels.layout import (
     cage_offset,
@@ -47,10 +48,48 @@ def acceleration_series(times, shaking, target):
         target[i, 2] = az
 
 
+@kernel
+def turning_series(times, states, model, target):
+    """Angle and speed of the inner ring and speed of the outer ring at many times.
+
+    Parameters
+    ----------
+    times : ndarray (n,), s
+        Times.
+    states : ndarray (n, state_size)
+        States.
+    model : Model
+        Constants.
+    target : ndarray (n, 3), rad, rad/s, rad/s
+        Written.
+
+    Returns
+    -------
+    None
+    """
+    for i in range(times.shape[0]):
+        angle, speed = inner_turn(times[i], states[i], model)
+        target[i, 0] = angle
+        target[i, 1] = speed
+        target[i, 2] = outer_speed(times[i], model)
+
+
+def _turning(samples, model):
+    """Channels of the turning of the rings."""
+    values = np.empty((len(samples.times), 3))
+    turning_series(samples.times, samples.states, model, values)
+    return {
+        "inner_angle": values[:, 0],
+        "inner_speed": values[:, 1],
+        "outer_speed": values[:, 2],
+    }
+
+
 def _body_channels(states, count):
     """Channels of cage and inner ring."""
     c, p = cage_offset(count), cage_tail_offset(count)
     i, q = inner_offset(count), inner_tail_offset(count)
+    o = outer_offset(count)
     return {
         "cage_position": states[:, [c, c + 1, p]],
         "cage_velocity": states[:, [c + 3, c + 4, p + 3]],
@@ -59,6 +98,7 @@ def _body_channels(states, count):
         "cage_speed": states[:, c + 5],
         "inner_position": states[:, [i, i + 1, q]],
         "inner_velocity": states[:, [i + 2, i + 3, q + 3]],
+        "outer_position": states[:, [o, o + 1, outer_tail_offset(count)]],
     }
 
 
@@ -120,6 +160,7 @@ def history_channels(samples, model):
         "time": samples.times,
         "base_acceleration": acceleration,
         **_body_channels(samples.states, count),
+        **_turning(samples, model),
         **_roller_channels(samples.states, count),
         **_forces(samples.outputs, count),
         **wear_channels(samples, count),

@@ -68,6 +68,12 @@ VISCOSITY = {
 }
 ANY_WAY = re.compile(rf"^({'|'.join(VISCOSITY.values())}) = .*\n", flags=re.MULTILINE)
 
+#: Keys that do not go with a drive.
+OTHER_DRIVE = {
+    "speed": r"drive_(torque|inertia|resistance)|torque_table|start_speed",
+    "torque": r"speed_table|drive_torque",
+}
+
 
 @pytest.mark.parametrize("closure", CLOSURES)
 @pytest.mark.parametrize(
@@ -83,6 +89,10 @@ def test_template_loads_with_every_key_switched_on(closure, left_out, profile, w
     text = text.replace('profile = "straight"', f'profile = "{profile}"')
     text = re.sub(rf"^{OTHER_PROFILE[profile]}.*\n", "", text, flags=re.MULTILINE)
     text = ANY_WAY.sub(lambda key: key[0] if re.fullmatch(VISCOSITY[way], key[1]) else "", text)
+    drive = "speed" if left_out == "environment" else "torque"
+    text = text.replace('drive = "speed"', f'drive = "{drive}"')
+    text = re.sub(rf"^({OTHER_DRIVE[drive]}).*\n", "", text, flags=re.MULTILINE)
+    text = text.replace('motion = "planar"', 'motion = "spatial"')
     case = parse_case(text)
     assert [item.key for item in case.assumptions if not item.key.startswith("material.")] == []
     assert case.roller.effective_length_mm == 42.24
