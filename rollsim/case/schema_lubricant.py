@@ -182,6 +182,7 @@ class Lubricant(Section):
         0.06,
         "friction coefficient roller to raceway (coulomb)",
         effect="drives the rollers: too little lets the cage slip",
+        only={"raceway_traction": ("coulomb",)},
         **_COEFFICIENT,
     )
     raceway_slip_scale_m_per_s: float = assumed(
@@ -189,6 +190,7 @@ class Lubricant(Section):
         "slip speed over which raceway traction builds up (coulomb, asperities of ehl)",
         "m/s",
         effect=_EFFECT_SLIP,
+        only={"raceway_traction": ("coulomb", "ehl")},
         gt=0,
         le=10,
     )

@@ -68,6 +68,7 @@ def test_keys_that_do_not_count_are_no_assumptions(good_text):
     assert found >= OUT_OF_FORCE
     assert "viscosity_mPas" not in found
     assert not OUT_OF_FORCE & {key.split(".")[-1] for key in _ledger(good_text)}
+    assert "raceway_slip_scale_m_per_s" in found and "raceway_friction" not in found
     curve = "[lubricant]\nviscosity_40C_mm2_per_s = 68.0\nviscosity_100C_mm2_per_s = 8.7\n"
     found = _ledger(good_text + curve + "temperature_C = 70.0\n")
     assert "lubricant.density_15C_kg_per_m3" in found
