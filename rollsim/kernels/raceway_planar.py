@@ -2,10 +2,12 @@
 
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import friction_offset, sliding_offset
-from rollsim.kernels.round_contact import round_planar, without_film
+from rollsim.kernels.round_contact import round_planar, with_law
 from rollsim.kernels.types import Disc, TractionLaw
 
 _COULOMB = int(TractionLaw.COULOMB)
+_FOUR_PARAMETER = int(TractionLaw.FOUR_PARAMETER)
+_EHL = int(TractionLaw.EHL)
 
 
 @inline_kernel
@@ -59,8 +61,8 @@ def roller_loop(y, dy, out, ring, pair, z, first):
 def raceway_loop(y, dy, out, ring, pair, z, first):
     """All rollers on one raceway; adds force and moment to the velocity entries of `dy`.
 
-    The loop stands twice in the compiled code: where the law is known to be Coulomb's it holds no
-    call and vectorises.
+    The loop stands once for each law in the compiled code: that of Coulomb's law holds no call and
+    vectorises.
 
     Parameters
     ----------
@@ -84,6 +86,9 @@ def raceway_loop(y, dy, out, ring, pair, z, first):
     tuple of 5 float
         Sums: force x, y on the rollers, moment on the ring about its centre, heat, energy.
     """
-    if pair.traction.law == _COULOMB:
-        return roller_loop(y, dy, out, ring, without_film(pair), z, first)
-    return roller_loop(y, dy, out, ring, pair, z, first)
+    law = pair.traction.law
+    if law == _COULOMB:
+        return roller_loop(y, dy, out, ring, with_law(pair, _COULOMB), z, first)
+    if law == _FOUR_PARAMETER:
+        return roller_loop(y, dy, out, ring, with_law(pair, _FOUR_PARAMETER), z, first)
+    return roller_loop(y, dy, out, ring, with_law(pair, _EHL), z, first)

@@ -15,9 +15,7 @@ from rollsim.kernels.traction import (
     grip,
     rolling_force,
 )
-from rollsim.kernels.types import PlanarPair, RoundPair, Traction, TractionLaw, Wrench
-
-_COULOMB = int(TractionLaw.COULOMB)
+from rollsim.kernels.types import PlanarPair, RoundPair, Traction, Wrench
 
 
 @inline_kernel
@@ -81,22 +79,24 @@ def round_planar(body, ring, pair):
 
 
 @inline_kernel
-def without_film(pair):
-    """The pair with plain Coulomb friction, the law known to the compiler.
+def with_law(pair, law):
+    """The pair with its law of friction as a literal, so that the compiler drops the others.
 
     Parameters
     ----------
     pair : RoundPair
         Geometry and laws.
+    law : int
+        Code of the law that the pair has.
 
     Returns
     -------
     RoundPair
-        The same with the code of Coulomb's law as a literal.
+        The same.
     """
-    law = pair.traction
-    plain = Traction(_COULOMB, law.friction, law.slip_scale, 0.0, 0.0, 0.0, 0.0, law.oil)
-    return RoundPair(pair.side, pair.gap, pair.arm, pair.constant, pair.damping, plain)
+    old = pair.traction
+    known = Traction(law, old.friction, old.slip_scale, old.a, old.b, old.c, old.d, old.oil)
+    return RoundPair(pair.side, pair.gap, pair.arm, pair.constant, pair.damping, known)
 
 
 @inline_kernel
