@@ -6,6 +6,7 @@ The names below are loaded on first use, so that `import rollsim` stays quick:
     rollsim.run(case, "history.h5")
     history = rollsim.open_history("history.h5")
     rollsim.peaks(history), rollsim.whirl(history), rollsim.fatigue(history)
+    rollsim.slip(history), rollsim.wear(history)
 """
 
 import importlib
@@ -17,6 +18,8 @@ _HOME_OF_NAME = {
     "run": "rollsim.simulation.run",
     "open_history": "rollsim.history.reader",
     "peaks": "rollsim.analysis.peaks",
+    "slip": "rollsim.analysis.slip",
+    "wear": "rollsim.analysis.wear",
     "whirl": "rollsim.analysis.whirl",
 }
 
@@ -24,7 +27,17 @@ _HOME_OF_NAME = {
 # called (see rollsim/fatigue/__init__.py), so that it means the same in every order of imports.
 _CALLABLE_PACKAGES = {"fatigue": "rollsim.fatigue"}
 
-__all__ = ["__version__", "fatigue", "load_case", "open_history", "peaks", "run", "whirl"]
+__all__ = [
+    "__version__",
+    "fatigue",
+    "load_case",
+    "open_history",
+    "peaks",
+    "run",
+    "slip",
+    "wear",
+    "whirl",
+]
 
 
 def __getattr__(name):

@@ -294,6 +294,36 @@ def whirl(history, output, as_json):
     _tell_files(written, as_json)
 
 
+@commands.command()
+@_HISTORY
+@_FOLDER
+@_JSON
+def slip(history, output, as_json):
+    """Slip of cage and rollers, smearing measure, impulse and friction work that wear goes with.
+
+    \b
+    Example: rollsim slip screen.h5 -o results
+    """
+    from rollsim.analysis.slip import slip as find_slip
+    from rollsim.analysis.wear import has_sums
+    from rollsim.analysis.wear import wear as find_wear
+    from rollsim.history.reader import open_history
+    from rollsim.report.slip_figures import draw_slip, draw_smearing, draw_wear
+    from rollsim.report.slip_text import slip_dict, slip_text
+
+    with open_history(history) as opened:
+        result = find_slip(opened)
+        wear = find_wear(opened) if has_sums(opened) else None
+        folder = _folder(history, output)
+        written = [draw_slip(opened, result, folder / "slip.png").path]
+        if result.smearing:
+            written.append(draw_smearing(result, folder / "smearing.png").path)
+        if wear:
+            written.append(draw_wear(wear, folder / "wear.png").path)
+    _show(slip_dict(result, wear), slip_text(result, wear), as_json)
+    _tell_files(written, as_json)
+
+
 @commands.command(epilog=CAUTION)
 @_HISTORY
 @_FOLDER

@@ -6,20 +6,42 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.analysis.settled import Window, attribute
+from rollsim.analysis.rolling import INNER, loaded_rollers, rolling_speeds, turn_edges
+from rollsim.analysis.settled import (
+    Window,
+    assumption_lines,
+    case_name,
+    settled_window,
+)
+from rollsim.analysis.slip_windows import SlipTrend, SlipWindows, slip_trends, slip_windows
+from rollsim.analysis.smearing import Smearing, smearing_of
 from rollsim.errors import RollsimError
+
+__all__ = [
+    "Slip",
+    "SlipResult",
+    "cage_slip",
+    "roller_orbit_slip",
+    "roller_spin_slip",
+    "slip",
+    "slip_series",
+]
+
+WINDOWS = 20
+LEAST_WINDOWS = 4
 
 
 @dataclass(frozen=True)
 class Slip:
     """Slip of one speed against its pure-rolling value.
 
-    Slip is 1 - speed/(pure rolling speed): 0 rolls, 1 stands still, below 0 runs ahead.
+    Slip is 1 - speed/(pure rolling speed of the moment): 0 rolls, 1 stands still, below 0 runs
+    ahead.
 
     Attributes
     ----------
     rolling_speed : float, rad/s
-        Speed without slip.
+        Mean speed without slip.
     mean_speed : float, rad/s
         Mean over time (and rollers).
     mean : float
@@ -38,15 +60,71 @@ class Slip:
     by_roller: np.ndarray
 
 
-def slip_of(speed: np.ndarray, rolling_speed: float) -> Slip:
+@dataclass(frozen=True)
+class SlipResult:
+    """Slip and smearing of a run after its settling time.
+
+    Attributes
+    ----------
+    case_name : str
+    start, end : float, s
+        Evaluated time.
+    cage, orbit, spin : Slip
+        Slip of the cage, of the orbit speed and of the spin of the rollers.
+    orbit_loaded, spin_loaded : Slip
+        The same while a roller is in the load zone; NaN where none ever was.
+    orbit_unloaded, spin_unloaded : Slip
+        The same outside the load zone.
+    loaded_share : float
+        Share of time that a roller spends in the load zone, mean of the rollers.
+    windows : SlipWindows
+        Parts of the evaluated time.
+    trends : tuple of SlipTrend
+        How slip goes with what varied between the windows; empty where nothing varied.
+    smearing : Smearing or None
+        None where the history was written without it.
+    assumptions : tuple of str
+        Inputs that the user did not give.
+    notes : tuple of str
+        What was left out or is weak, in plain words.
+    """
+
+    case_name: str
+    start: float
+    end: float
+    cage: Slip
+    orbit: Slip
+    spin: Slip
+    orbit_loaded: Slip
+    spin_loaded: Slip
+    orbit_unloaded: Slip
+    spin_unloaded: Slip
+    loaded_share: float
+    windows: SlipWindows
+    trends: tuple[SlipTrend, ...]
+    smearing: Smearing | None
+    assumptions: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def duration(self) -> float:
+        """Evaluated time in s."""
+        return self.end - self.start
+
+
+def slip_of(
+    speed: np.ndarray, rolling_speed: float | np.ndarray, chosen: np.ndarray | None = None
+) -> Slip:
     """Return the slip of a speed history.
 
     Parameters
     ----------
     speed : ndarray (time,) or (time, roller), rad/s
         Speed.
-    rolling_speed : float, rad/s
-        Speed without slip; where it is 0 or unknown all slips are NaN.
+    rolling_speed : float or ndarray (time,), rad/s
+        Speed without slip; instants where it is 0 or unknown are left out.
+    chosen : ndarray of bool or None
+        Values that count, shape of speed; all of them when None.
 
     Returns
     -------
@@ -57,17 +135,26 @@ def slip_of(speed: np.ndarray, rolling_speed: float) -> Slip:
     >>> round(slip_of(np.array([9.0, 9.0]), 10.0).mean, 6)
     0.1
     """
-    mean_speed = float(speed.mean())
-    known = np.isfinite(rolling_speed) and rolling_speed != 0.0
-    divisor = rolling_speed if known else np.nan
-    slow, fast = (1.0 - np.quantile(speed, [0.05, 0.95]) / divisor).tolist()
-    by_roller = 1.0 - speed.mean(axis=0) / divisor if speed.ndim == 2 else np.zeros(0)
+    rolling = np.broadcast_to(np.asarray(rolling_speed, dtype=float), speed.shape[:1])
+    known = np.isfinite(rolling) & (rolling != 0.0)
+    divisor = np.where(known, rolling, np.nan)
+    values = 1.0 - speed / (divisor[:, None] if speed.ndim == 2 else divisor)
+    if chosen is None:
+        chosen = np.ones(speed.shape, dtype=bool)
+    counted = chosen & (known[:, None] if speed.ndim == 2 else known)
+    taken = values[counted]
+    low, high = np.quantile(taken, [0.05, 0.95]).tolist() if taken.size else (np.nan, np.nan)
+    by_roller = np.zeros(0)
+    if speed.ndim == 2:
+        number = counted.sum(axis=0)
+        total = np.where(counted, values, 0.0).sum(axis=0)
+        by_roller = np.where(number > 0, total / np.maximum(number, 1), np.nan)
     return Slip(
-        rolling_speed=float(rolling_speed),
-        mean_speed=mean_speed,
-        mean=1.0 - mean_speed / divisor,
-        low=min(slow, fast),
-        high=max(slow, fast),
+        rolling_speed=float(rolling[known].mean()) if known.any() else np.nan,
+        mean_speed=float(speed[chosen].mean()) if chosen.any() else np.nan,
+        mean=float(taken.mean()) if taken.size else np.nan,
+        low=low,
+        high=high,
         by_roller=by_roller,
     )
 
@@ -87,7 +174,7 @@ def cage_slip(history, window: Window) -> Slip:
     Slip
     """
     speed = np.asarray(history.channel("cage_speed"))[window.slice]
-    return slip_of(speed, attribute(history, "epicyclic_cage_speed_rad_per_s"))
+    return slip_of(speed, rolling_speeds(history, window)[0])
 
 
 def roller_spin_slip(history, window: Window) -> Slip:
@@ -109,7 +196,8 @@ def roller_spin_slip(history, window: Window) -> Slip:
     RollsimError
         The channel holds values that are not numbers.
     """
-    return _of_rollers(history, window, "roller_spin_speed", "epicyclic_roller_spin_rad_per_s")
+    speed = _of_rollers(history, window, "roller_spin_speed")
+    return slip_of(speed, rolling_speeds(history, window)[1])
 
 
 def roller_orbit_slip(history, window: Window) -> Slip:
@@ -131,12 +219,158 @@ def roller_orbit_slip(history, window: Window) -> Slip:
     RollsimError
         The channel holds values that are not numbers.
     """
-    return _of_rollers(history, window, "roller_orbit_speed", "epicyclic_cage_speed_rad_per_s")
+    speed = _of_rollers(history, window, "roller_orbit_speed")
+    return slip_of(speed, rolling_speeds(history, window)[0])
 
 
-def _of_rollers(history, window: Window, channel: str, rolling: str) -> Slip:
-    """Slip of a channel (time, roller)."""
+def _of_rollers(history, window: Window, channel: str) -> np.ndarray:
+    """Speeds (time, roller) within the window."""
     speed = np.asarray(history.channel(channel))[window.slice]
     if not np.isfinite(speed.sum()):
         raise RollsimError(f"The channel {channel} holds values that are not numbers.")
-    return slip_of(speed, attribute(history, rolling))
+    return speed
+
+
+@dataclass(frozen=True)
+class SlipSeries:
+    """Speeds of a run, those of pure rolling, and which rollers carry load.
+
+    Attributes
+    ----------
+    window : Window
+        Samples used.
+    time : ndarray (time,), s
+    cage : ndarray (time,), rad/s
+    orbit, spin : ndarray (time, roller), rad/s
+        Orbit speed and spin of the rollers.
+    cage_rolling, spin_rolling : ndarray (time,), rad/s
+        Speeds of pure rolling, NaN near standstill; the first is that of the orbit too.
+    edges : ndarray of int (part + 1,)
+        First samples, counted within the window, of the parts to compare, and the end.
+    loaded : ndarray of bool (time, roller)
+        Rollers in the load zone.
+    turns : float
+        Turns of the cage.
+    """
+
+    window: Window
+    time: np.ndarray
+    cage: np.ndarray
+    orbit: np.ndarray
+    spin: np.ndarray
+    cage_rolling: np.ndarray
+    spin_rolling: np.ndarray
+    edges: np.ndarray
+    loaded: np.ndarray
+    turns: float
+
+
+def slip_series(history, windows: int = WINDOWS) -> SlipSeries:
+    """Return the speeds of a run after the settling time beside those of pure rolling.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+    windows : int
+        Parts of the time to compare, made fewer where one would be shorter than a turn of the cage.
+
+    Returns
+    -------
+    SlipSeries
+
+    Raises
+    ------
+    RollsimError
+        The history is too short, or the number of windows is impossible.
+    """
+    if windows < 1:
+        raise RollsimError(f"The number of windows must be at least 1; {windows} was given.")
+    turning = np.asarray(history.channel("cage_speed"))
+    force = np.asarray(history.channel("raceway_force"))[:, :, INNER]
+    window = settled_window(history, turning, force)
+    cage = turning[window.slice]
+    cage_rolling, spin_rolling = rolling_speeds(history, window)
+    turns = abs(float(cage.mean())) * window.duration / (2.0 * np.pi)
+    edges = turn_edges(len(cage), turns, windows, LEAST_WINDOWS)
+    return SlipSeries(
+        window=window,
+        time=np.asarray(history.time)[window.slice],
+        cage=cage,
+        orbit=_of_rollers(history, window, "roller_orbit_speed"),
+        spin=_of_rollers(history, window, "roller_spin_speed"),
+        cage_rolling=cage_rolling,
+        spin_rolling=spin_rolling,
+        edges=edges,
+        loaded=loaded_rollers(force[window.slice], edges),
+        turns=turns,
+    )
+
+
+def slip(history, windows: int = WINDOWS) -> SlipResult:
+    """Evaluate slip and smearing after the settling time.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+    windows : int
+        Parts of the time to compare, made fewer where one would be shorter than a turn of the cage.
+
+    Returns
+    -------
+    SlipResult
+
+    Raises
+    ------
+    RollsimError
+        The history is too short, or the number of windows is impossible.
+    """
+    found = slip_series(history, windows)
+    window, loaded = found.window, found.loaded
+    smearing = smearing_of(history, window)
+    table = slip_windows(
+        history,
+        window,
+        found.edges,
+        (found.cage, found.orbit, found.spin),
+        (found.cage_rolling, found.spin_rolling),
+        loaded,
+    )
+    return SlipResult(
+        case_name=case_name(history),
+        start=window.start,
+        end=window.end,
+        cage=slip_of(found.cage, found.cage_rolling),
+        orbit=slip_of(found.orbit, found.cage_rolling),
+        spin=slip_of(found.spin, found.spin_rolling),
+        orbit_loaded=slip_of(found.orbit, found.cage_rolling, loaded),
+        spin_loaded=slip_of(found.spin, found.spin_rolling, loaded),
+        orbit_unloaded=slip_of(found.orbit, found.cage_rolling, ~loaded),
+        spin_unloaded=slip_of(found.spin, found.spin_rolling, ~loaded),
+        loaded_share=float(loaded.mean()),
+        windows=table,
+        trends=slip_trends(table),
+        smearing=smearing,
+        assumptions=assumption_lines(history),
+        notes=(*window.notes, *_notes(found, smearing)),
+    )
+
+
+def _notes(found: SlipSeries, smearing: Smearing | None) -> list[str]:
+    """What was left out or is weak."""
+    notes = []
+    if smearing is None:
+        notes.append("The history holds no smearing measure: it was written by an earlier rollsim.")
+    unknown = float(np.isnan(found.cage_rolling).mean())
+    if unknown > 0.0:
+        notes.append(
+            f"The rings (nearly) stand still {100.0 * unknown:.0f} % of the time: no slip there."
+        )
+    windows = len(found.edges) - 1
+    if windows > 1 and found.turns < windows:
+        notes.append(
+            f"The cage turned {found.turns:.1f} times: windows shorter than a turn scatter by where"
+            " the rollers stood."
+        )
+    return notes

@@ -27,7 +27,7 @@ from rollsim.simulation.trial import cost_per_simulated_second
 from rollsim.units import G0
 
 #: Share of the raw size that compression leaves; measured on histories of the example cases.
-PACKED_SHARE = {"planar": 0.45, "spatial": 0.76}
+PACKED_SHARE = {"planar": 0.34, "spatial": 0.55}
 #: Simulated time for which the vibration is made in a check, s.
 _LONGEST_LOOK = 10.0
 

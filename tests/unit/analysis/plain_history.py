@@ -48,6 +48,10 @@ class PlainHistory:
         """Impact table."""
         return self.table
 
+    def names(self, group="history"):
+        """Names of the channels of a group."""
+        return tuple(self.channels if group == "history" else self.peaks)
+
 
 def impact_rows(rows):
     """Impact table from rows (roller, face, start, duration, peak, impulse, speed, azimuth)."""
@@ -73,6 +77,8 @@ def plain_history(samples=4001, rate=1000.0, rollers=6, cage_speed=50.0, guidanc
         "roller_spin_speed": np.full(roller, -6.0 * cage_speed),
         "pocket_force": np.zeros((samples, rollers, FACES)),
         "land_force": np.zeros((samples, LANDS, 3)),
+        "raceway_force": np.zeros((samples, rollers, 2)),
+        "base_acceleration": np.zeros(axis),
     }
     peak = {
         "pocket_force": np.zeros((samples, rollers, FACES)),
@@ -121,6 +127,28 @@ def add_impacts(history, rows):
         inside = np.flatnonzero((history.time >= start) & (history.time <= start + duration))
         phase = np.pi * (history.time[inside] - start) / duration
         history.channels["pocket_force"][inside, int(roller), int(face)] += force * np.sin(phase)
+    return history
+
+
+def add_wear(history, impulse=0.0, work=0.0):
+    """Sums that grow evenly: N s/s and W on every pocket face, half of it on every other contact.
+
+    And a load zone: rollers within 60 degrees of the direction -y carry 1000 N on both raceways.
+    """
+    samples, rollers = history.channels["roller_azimuth"].shape
+    growth = history.time.reshape(-1, 1, 1)
+    for name, columns, rate in (
+        ("pocket_impulse", FACES, impulse),
+        ("pocket_friction_work", FACES, work),
+        ("raceway_friction_work", 2, 0.5 * work),
+        ("flange_friction_work", 2, 0.5 * work),
+    ):
+        history.channels[name] = rate * growth * np.ones((samples, rollers, columns))
+    for name, rate in (("land_impulse", impulse), ("land_friction_work", work)):
+        history.channels[name] = 0.5 * rate * growth[:, :, 0] * np.ones((samples, LANDS))
+    inside = -np.sin(history.channels["roller_azimuth"]) > 0.5
+    history.channels["raceway_force"] = 1000.0 * np.stack([inside, inside], axis=2)
+    history.peaks["raceway_smearing"] = np.zeros((samples, rollers, 2))
     return history
 
 

@@ -10,6 +10,7 @@ import pytest
 RESULTS = {
     "peaks": ("impacts.csv", "exceedance.png", "pocket_map.png"),
     "whirl": ("whirl.png",),
+    "slip": ("slip.png", "smearing.png", "wear.png"),
     "fatigue": ("fatigue.png",),
 }
 

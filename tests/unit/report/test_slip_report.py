@@ -1,0 +1,123 @@
+"""Slip, smearing and wear in words, as JSON and as pictures."""
+
+import json
+import re
+
+import numpy as np
+import pytest
+
+from rollsim.analysis.slip import slip
+from rollsim.analysis.wear import wear
+from rollsim.report import slip_figures
+from rollsim.report.slip_figures import draw_slip, draw_smearing, draw_wear
+from rollsim.report.slip_text import slip_dict, slip_text
+
+
+@pytest.fixture
+def history(plain):
+    """Cage 3 % behind; sums that grow evenly; one great smearing event."""
+    history = plain.add_wear(plain.plain_history(), impulse=2.0, work=0.1)
+    history.channels["cage_speed"][:] = 48.5
+    history.channels["cage_speed"][2000] = 30.0
+    history.channels["pocket_impulse"][:, 4, 0] *= 2.0
+    history.peaks["raceway_smearing"][1234, 4, 1] = 5e7
+    return history
+
+
+@pytest.fixture
+def figures(monkeypatch):
+    """Figures kept as they are saved."""
+    kept = []
+    save = slip_figures.save_figure
+
+    def keep(figure, path, caption):
+        kept.append(figure)
+        return save(figure, path, caption)
+
+    monkeypatch.setattr(slip_figures, "save_figure", keep)
+    return kept
+
+
+def test_the_words_give_slip_smearing_and_wear(history):
+    text = " ".join(slip_text(slip(history), wear(history)).split())
+    assert "cage 48.5 50.00 3.0" in text.replace("48.50", "48.5")
+    assert "Load zone: force on the inner raceway above 10 %" in text
+    assert "inner 50.0 0 1.234 5" in text
+    assert "has no limit here" in text
+    # 5 faces of 2 N s/s and one of 4; 6 of 360 J/h.
+    assert re.search(r"pocket, leading 14.0 \S+ 2160 ", text)
+    assert re.search(r"rank pocket .* 1 5 10.0 \S+ 1440 ", text)
+    assert "Published finding (from memory)" in text
+    assert "No wear depth is told" in text
+    assert "Lock out rotating machinery" in text
+    assert "nan" not in text
+
+
+def test_an_earlier_history_is_told_as_such(history):
+    del history.peaks["raceway_smearing"]
+    text = slip_text(slip(history), None)
+    assert "Smearing measure: not in this history." in text
+    assert "Impulse and friction work: not in this history; run the case again." in text
+    found = slip_dict(slip(history), None)
+    assert found["smearing"] is None and found["wear"] is None
+
+
+def test_what_varied_is_compared_with_the_slip(history):
+    history.channels["raceway_force"] *= (1.0 + history.time)[:, None, None]
+    text = " ".join(slip_text(slip(history), None).split())
+    assert "Cage against load: rank correlation" in text
+
+
+def test_the_dictionary_is_strict_json_and_counts_from_one(history):
+    read = json.loads(json.dumps(slip_dict(slip(history), wear(history)), allow_nan=False))
+    assert read["slip"]["cage"]["mean"] == pytest.approx(0.03, abs=2e-4)
+    assert read["smearing"]["largest_roller"][1] == 5
+    assert read["smearing"]["largest_W_per_m2"] == [0.0, 5e7]
+    assert read["wear"]["ranking"][0]["pocket"] == 5
+    assert read["wear"]["pocket_impulse_N_s_per_s"]["mean"][4][0] == pytest.approx(4.0)
+    assert len(read["windows"]["load_N"]) == 20
+
+
+def test_a_single_dip_survives_in_the_slip_picture(history, figures, tmp_path):
+    picture = draw_slip(history, slip(history), tmp_path / "slip")
+    band = figures[-1].axes[0].collections[0].get_paths()[0].vertices[:, 1]
+    assert np.nanmax(band) == pytest.approx(40.0)
+    assert "extremes of blocks" in picture.caption and picture.caption.startswith("plain.")
+    assert picture.path.suffix == ".png"
+
+
+def test_speed_is_drawn_where_it_varies(history, figures, tmp_path):
+    history.attributes |= {"roller_radius_m": 0.013, "pitch_radius_m": 0.091}
+    draw_slip(history, slip(history), tmp_path / "slip")
+    constant = len(figures[-1].axes)
+    history.channels["inner_speed"] = 120.0 * (0.5 + 0.1 * history.time)
+    draw_slip(history, slip(history), tmp_path / "slip")
+    assert len(figures[-1].axes) == constant + 1
+    assert "rpm" in figures[-1].axes[-1].get_ylabel()
+
+
+def test_the_smearing_picture_shows_the_greatest_and_says_where_there_is_none(
+    history, figures, tmp_path
+):
+    picture = draw_smearing(slip(history), tmp_path / "smearing.svg")
+    outer, inner = figures[-1].axes
+    assert "No roller slid" in outer.texts[0].get_text()
+    values = inner.patches[0].get_data().values
+    assert values.max() == pytest.approx(50.0) and (values > 0.0).sum() == 1
+    assert "No limit is shown" in picture.caption
+
+
+def test_bars_of_a_pocket_add_up(history, figures, tmp_path):
+    history.attributes["motion"] = "spatial"
+    draw_wear(wear(history), tmp_path / "wear.pdf")
+    impulse, work = figures[-1].axes
+    tops = [bar.get_y() + bar.get_height() for bar in impulse.containers[3].patches]
+    assert tops == pytest.approx([8.0] * 4 + [10.0, 8.0])
+    tops = [bar.get_y() + bar.get_height() for bar in work.containers[3].patches]
+    assert tops == pytest.approx([1.44] * 6)
+
+
+def test_a_planar_picture_has_two_faces(history, figures, tmp_path):
+    picture = draw_wear(wear(history), tmp_path / "wear")
+    assert len(figures[-1].axes[0].containers) == 3  # two faces and the errors
+    assert "Both lands together: 2.00\u00a0N\u00a0s/s" in picture.caption
