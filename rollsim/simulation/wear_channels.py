@@ -32,7 +32,7 @@ def shortened(values):
     Examples
     --------
     >>> shortened(np.array([0.1, -3.0, 0.0])).tolist()
-    [0.0999908447265625, -3.0, 0.0]
+    [0.100006103515625, -3.0, 0.0]
     """
     share, power = np.frexp(values)
     scale = 2.0 ** (DIGITS + 1)

@@ -5,8 +5,12 @@ import math
 import numpy as np
 import pytest
 
+from rollsim.analysis.slip import slip
+from rollsim.analysis.wear import wear
+from rollsim.history import open_history
 from rollsim.history.layout import CHANNELS
 from rollsim.model.smearing import pressure_factors
+from rollsim.simulation.run import run
 from rollsim.simulation.wear_channels import QUANTUM, shortened
 
 WORKS = [name for name in CHANNELS["history"] if name.endswith("_friction_work")]
@@ -104,3 +108,26 @@ def test_shortened_numbers_are_close():
     values = np.random.default_rng(2).normal(0.0, 1e3, 500)
     assert shortened(values) == pytest.approx(values, rel=2.0**-13)
     assert not np.array_equal(shortened(values), values)
+
+
+def test_an_unfinished_run_can_be_evaluated(six_rollers, tmp_path, interrupting):
+    """Four whole blocks of 10 ms, the first of them settling."""
+    path = tmp_path / "stopped.h5"
+    with pytest.raises(KeyboardInterrupt):
+        run(six_rollers(), path, progress=interrupting(4))
+    with open_history(path) as part:
+        assert part.status == "running"
+        found, worn = slip(part), wear(part)
+        peak = part.peak("raceway_smearing")[part.time > 0.0101]
+        growth = np.diff(part.channel("pocket_impulse")[[part.settled.start, -1]], axis=0)[0]
+    assert found.smearing.largest == pytest.approx(peak.max(axis=(0, 1)), rel=1e-6)
+    assert any("not complete" in note for note in found.notes)
+    assert worn.pocket_impulse.mean * worn.duration == pytest.approx(growth)
+
+
+def test_an_undisturbed_bearing_rolls_in_its_load_zone(still_case, run_case):
+    """20 kN and no vibration: loaded rollers roll; unloaded ones are left to cage and drag."""
+    found = slip(run_case(still_case))
+    assert abs(found.spin_loaded.mean) < 0.005
+    assert abs(found.orbit_loaded.mean) < 0.005
+    assert 0.0 < found.loaded_share < 0.6
