@@ -20,6 +20,10 @@ _EFFECT_LAND = (
     "percentile of the pocket forces and 1.5 times that of the land forces; a film can also make a "
     "cage whirl"
 )
+_EFFECT_LAW = (
+    "with 18 rollers under 5 g rms random vibration (two seeds) ehl gave 1.7 times the 99th "
+    "percentile of the sampled pocket forces of coulomb, and without rolling resistance the same"
+)
 _COEFFICIENT = {"ge": 0, "le": 2}
 
 
@@ -169,7 +173,8 @@ class Lubricant(Section):
         0.3,
         "composite rms roughness of roller and raceway",
         "um",
-        effect="lambda is film thickness over this; below 1 the asperities carry",
+        effect="lambda is film thickness over this; below 1 the asperities carry: with law ehl "
+        "1 um in place of 0.3 um gave 1.4 times the 99th percentile of the sampled pocket forces",
         gt=0,
         le=10,
     )
@@ -177,6 +182,7 @@ class Lubricant(Section):
         "coulomb",
         "law of traction between roller and raceway; ehl: from film and asperities",
         why="the simplest law that slips; " + PRACTICE,
+        effect=_EFFECT_LAW,
     )
     raceway_friction: float = assumed(
         0.06,
@@ -239,7 +245,8 @@ class Lubricant(Section):
         True,
         "the oil in the inlet resists rolling (ehl)",
         why="it does; Zhou & Hoeprich 1991",
-        effect="brakes the rollers, most at high speed",
+        effect="brakes the rollers, unloaded ones most, so that cage and rollers push each other; "
+        "that of plenty of oil, too much for a starved raceway; " + _EFFECT_LAW,
         only=_EHL,
     )
     pocket_friction: float = assumed(
