@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.analysis.rolling import INNER, inner_ring_speed
-from rollsim.analysis.settled import Window
+from rollsim.analysis.rolling import INNER, has_channel, inner_ring_speed
+from rollsim.analysis.settled import Window, attribute
 
 # Our own choice: less variation than this between windows is no variation to compare slip with.
 LEAST_VARIATION = 0.1
@@ -26,7 +26,7 @@ class SlipWindows:
     load : ndarray, N
         Mean size of the sum of the forces on the inner raceway.
     speed : ndarray, rad/s
-        Mean speed of the inner ring.
+        Mean speed of the inner ring against the outer.
     speed_rate : ndarray, rad/s^2
         Change of that speed over the window, per second.
     vibration : ndarray, m/s^2
@@ -96,7 +96,7 @@ def slip_windows(history, window: Window, edges, speeds, rolling, loaded) -> Sli
     cage, orbit, spin = speeds
     time = np.asarray(history.time)[window.slice]
     ends = np.minimum(edges[1:], len(time) - 1)
-    turning = inner_ring_speed(history, window)
+    turning = _speed_between_rings(history, window)
     shaking = np.asarray(history.channel("base_acceleration"))[window.slice]
     orbit_slip = 1.0 - orbit / rolling[0][:, None]
     spin_slip = 1.0 - spin / rolling[1][:, None]
@@ -113,6 +113,15 @@ def slip_windows(history, window: Window, edges, speeds, rolling, loaded) -> Sli
         speed_rate=(turning[ends] - turning[edges[:-1]]) / (time[ends] - time[edges[:-1]]),
         vibration=np.sqrt(_means((shaking**2).sum(axis=1), everywhere, edges)),
     )
+
+
+def _speed_between_rings(history, window: Window) -> np.ndarray:
+    """Speed of the inner ring less that of the outer, rad/s."""
+    inner = inner_ring_speed(history, window)
+    if has_channel(history, "outer_speed"):
+        return inner - np.asarray(history.channel("outer_speed"), dtype=float)[window.slice]
+    outer = attribute(history, "outer_speed_rad_per_s")
+    return inner - (outer if np.isfinite(outer) else 0.0)
 
 
 def _bearing_load(history, window: Window) -> np.ndarray:
@@ -151,17 +160,19 @@ def slip_trends(windows: SlipWindows) -> tuple[SlipTrend, ...]:
     span = np.abs(windows.speed).max() / np.maximum(windows.end - windows.start, 1e-12).min()
     quantities = (
         ("load", windows.load, windows.load.max()),
-        ("speed of the inner ring", windows.speed, np.abs(windows.speed).max()),
-        ("acceleration of the inner ring", windows.speed_rate, span),
+        ("speed of the rings", windows.speed, np.abs(windows.speed).max()),
+        ("acceleration of the rings", windows.speed_rate, span),
         ("vibration", windows.vibration, windows.vibration.max()),
     )
-    return tuple(
+    found = (
         _trend((name, slip), (quantity, values))
         for quantity, values, scale in quantities
         if scale > 0.0 and np.ptp(values) >= LEAST_VARIATION * scale
         for name, slip in slips
         if np.isfinite(slip).sum() >= FEWEST_WINDOWS
     )
+    # A slip that is the same everywhere goes with nothing.
+    return tuple(trend for trend in found if np.isfinite(trend.correlation))
 
 
 def _trend(slip: tuple[str, np.ndarray], quantity: tuple[str, np.ndarray]) -> SlipTrend:

@@ -103,8 +103,11 @@ def _draw_drive(axes, result: SlipResult) -> None:
     if np.ptp(w.speed) > 1e-3 * np.abs(w.speed).max():
         other = axes.twinx()
         other.spines["right"].set_visible(True)
-        _steps(other, w, RPM * w.speed, "speed of the inner ring", "vermilion")
-        other.set_ylabel("Inner ring in rpm")
+        _steps(other, w, RPM * w.speed, "speed between the rings", "vermilion")
+        other.set_ylabel("Speed in rpm")
+        # Room for the legends above the lines, as on the left.
+        reach = 1.35 * RPM * float(np.abs(w.speed).max())
+        other.set_ylim(min(0.0, 1.35 * RPM * float(w.speed.min())), reach)
         other.grid(False)
         other.legend(loc="upper right")
 

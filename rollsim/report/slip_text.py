@@ -119,10 +119,10 @@ def _window_lines(result: SlipResult) -> list[str]:
         for i in range(len(w.start))
     ]
     head = [
-        "time s", "cage", "spin in zone", "spin outside", "load kN", "ring rpm", "rpm/s",
+        "time s", "cage", "spin in zone", "spin outside", "load kN", "rings rpm", "rpm/s",
         "vibration m/s2",
     ]  # fmt: skip
-    title = "Mean slip by parts of the time; load, speed of the inner ring and vibration there:"
+    title = "Mean slip by parts of the time; load, speed between the rings and vibration there:"
     return [title, *table(head, rows)]
 
 
@@ -136,6 +136,8 @@ def _trend_lines(result: SlipResult) -> list[str]:
             f" {percent(trend.low, 2)} at the lowest third and"
             f" {percent(trend.high, 2)} at the highest."
         )
+    if len({trend.quantity for trend in result.trends}) > 1:
+        lines.append("  What varies together cannot be told apart by this.")
     return lines or ["  Load, speed and vibration vary too little between the parts to compare."]
 
 
@@ -143,18 +145,7 @@ def _smearing_lines(found: Smearing | None) -> list[str]:
     """Greatest smearing measure of both raceways."""
     if found is None:
         return ["Smearing measure: not in this history."]
-    rows = [
-        [
-            ring,
-            number(1e-6 * found.largest[i]),
-            number(1e-6 * found.percentile_99[:, i].max()),
-            f"{found.largest_time[i]:.6g}",
-            str(found.largest_roller[i] + 1),
-            f"{math.degrees(found.largest_azimuth[i]):.0f}",
-            _sector_words(found, i),
-        ]
-        for i, ring in enumerate(RINGS)
-    ]
+    rows = [[ring, *_smearing_cells(found, i)] for i, ring in enumerate(RINGS)]
     head = ["raceway", "max W/mm2", "99 % W/mm2", "at s", "roller", "degrees", "mean greatest at"]
     return [
         "Smearing measure, Hertzian pressure times sliding speed along the orbit (1 W/mm2 = 1 MPa"
@@ -165,6 +156,20 @@ def _smearing_lines(found: Smearing | None) -> list[str]:
             " degrees: orbit angle counter-clockwise from the x axis."
         ),
         *wrapped(f"  {NO_LIMIT}"),
+    ]
+
+
+def _smearing_cells(found: Smearing, ring: int) -> list[str]:
+    """Cells of one raceway; only the zero where nothing slid."""
+    if found.largest[ring] == 0.0:
+        return ["0", "0", "-", "-", "-", "-"]
+    return [
+        number(1e-6 * found.largest[ring]),
+        number(1e-6 * found.percentile_99[:, ring].max()),
+        f"{found.largest_time[ring]:.6g}",
+        str(found.largest_roller[ring] + 1),
+        f"{math.degrees(found.largest_azimuth[ring]):.0f}",
+        _sector_words(found, ring),
     ]
 
 
@@ -293,8 +298,8 @@ def slip_dict(slip: SlipResult, wear: WearResult | None) -> dict:
                 "spin_slip_in_load_zone": w.spin_loaded,
                 "spin_slip_outside": w.spin_unloaded,
                 "load_N": w.load,
-                "inner_speed_rad_per_s": w.speed,
-                "inner_acceleration_rad_per_s2": w.speed_rate,
+                "speed_between_rings_rad_per_s": w.speed,
+                "acceleration_between_rings_rad_per_s2": w.speed_rate,
                 "vibration_m_per_s2": w.vibration,
             },
             "trends": [

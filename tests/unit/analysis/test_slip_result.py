@@ -65,8 +65,23 @@ def test_at_changing_speed_slip_counts_against_the_ring_speed_of_the_moment(roll
     # 4 s from half the speed to the whole.
     assert result.windows.speed_rate == pytest.approx(np.full(20, 0.125 * stated), rel=1e-9)
     assert result.windows.speed[[0, -1]] / stated == pytest.approx([0.5125, 0.9875], abs=1e-3)
-    names = {trend.quantity for trend in result.trends}
-    assert "speed of the inner ring" in names and "load" not in names
+    # Now the cage lags more the faster the ring turns; the load stays as it is.
+    rolling.channels["cage_speed"] = cage * (1.0 - 0.03 * speed / stated)
+    trends = {(trend.slip, trend.quantity): trend for trend in slip(rolling).trends}
+    trend = trends["cage", "speed of the rings"]
+    assert trend.correlation == pytest.approx(1.0)
+    assert trend.low == pytest.approx(0.03 * (0.5 + 0.5 / 6.0), rel=0.05)
+    assert not any(quantity == "load" for _, quantity in trends)
+
+
+def test_speed_counts_between_the_rings(rolling):
+    """An outer ring that turns backward adds to the speed; its channel goes before the case."""
+    inner = rolling.attributes["inner_speed_rad_per_s"]
+    rolling.attributes["outer_speed_rad_per_s"] = -5.0
+    assert slip(rolling).windows.speed == pytest.approx(np.full(20, inner + 5.0))
+    rolling.attributes |= {"outer_speed_rad_per_s": 0.0}
+    rolling.channels["outer_speed"] = np.full(len(rolling.time), 0.0)
+    assert slip(rolling).windows.speed == pytest.approx(np.full(20, inner))
 
 
 def test_near_standstill_there_is_no_slip_to_tell(rolling):
