@@ -45,12 +45,16 @@ class Orbit:
     notes: tuple[str, ...]
 
 
+_ROLLER_NOTE = "The cage is guided by the rollers: lengths are in units of the {}."
+
+
 def cage_orbit(history) -> Orbit:
     """Return the orbit of the cage centre after the settling time.
 
     The origin is the centre of the guiding ring: fixed for the outer ring, moving for the inner
-    ring. Guided by rollers the cage has no land: the origin is the bearing axis and one half of
-    the pocket clearance takes the place of the guidance clearance.
+    ring. Guided by rollers the cage has no land: the origin is the bearing axis, and the clearance
+    is the radial play of the cage in its rollers, or one half of the pocket clearance where the
+    file states none.
 
     Parameters
     ----------
@@ -74,9 +78,9 @@ def cage_orbit(history) -> Orbit:
         velocity = velocity - _plane(history.channel("inner_velocity"))
     speed = np.asarray(history.channel("cage_speed"))
     window = settled_window(history, position, velocity, speed)
-    clearance = _clearance(history, guidance)
+    clearance, play = _clearance(history, guidance)
     if guidance == "roller":
-        notes.append("The cage is guided by the rollers: lengths are in half pocket clearances.")
+        notes.append(_ROLLER_NOTE.format("play of the cage" if play else "half pocket clearance"))
     inside = window.slice
     return Orbit(
         time=np.asarray(history.time)[inside],
@@ -103,14 +107,14 @@ def _guidance(history) -> tuple[str, list[str]]:
         return "outer_ring", ["The case cannot be read: guidance by the outer ring was assumed."]
 
 
-def _clearance(history, guidance: str) -> float:
-    """Return the radial clearance in m that scales the orbit."""
-    if guidance == "roller":
+def _clearance(history, guidance: str) -> tuple[float, bool]:
+    """Return the radial clearance in m that scales the orbit, and whether the file states it."""
+    clearance = attribute(history, "guidance_clearance_m")
+    stated = clearance > 0.0
+    if guidance == "roller" and not stated:
         clearance = 0.5 * attribute(history, "pocket_clearance_m")
-    else:
-        clearance = attribute(history, "guidance_clearance_m")
     if not clearance > 0.0:
         raise RollsimError(
             "The history states no guidance clearance above 0, so the orbit has no scale."
         )
-    return clearance
+    return clearance, stated

@@ -14,6 +14,8 @@ UM_TO_MM = UM / MM
 THINNEST_BAR = 0.02
 # degrees: flatter pocket sides do not hold a roller guided cage; our own choice, no source.
 LEAST_HOLDING_ANGLE = 3.0
+# A bar side with a contour ends before the arc turns back: sine of the angle at its edge.
+FARTHEST_ON_ARC = 0.95
 # mrad: beyond it the equations for small tilts of the rings do not hold
 LARGEST_TILT = 50
 
@@ -79,13 +81,43 @@ def _outside(v: Values) -> Iterator[Finding]:
 
 
 def _rollers_hold_the_cage(v: Values) -> Iterator[Finding]:
-    """Parallel pocket sides cannot centre a cage that touches no ring."""
-    if v["cage.guidance"] == "roller" and v["cage.pocket_side_angle_deg"] < LEAST_HOLDING_ANGLE:
+    """Parallel flat pocket sides cannot centre a cage that touches no ring."""
+    if v["cage.guidance"] != "roller" or v.find("cage.pocket_contour_radius_mm") is not None:
+        return
+    if v["cage.pocket_side_angle_deg"] < LEAST_HOLDING_ANGLE:
         yield Finding(
             "cage.pocket_side_angle_deg",
             "a cage guided by its rollers needs a pocket_side_angle_deg of at least "
-            f"{LEAST_HOLDING_ANGLE:g} degrees: between parallel sides nothing holds it in the "
-            "middle",
+            f"{LEAST_HOLDING_ANGLE:g} degrees, or a pocket_contour_radius_mm: between parallel "
+            "flat sides nothing holds it in the middle",
+        )
+
+
+def _contour(v: Values) -> Iterator[Finding]:
+    """A contour has room for the roller and its play, holds the whole bar, and has no angle."""
+    radius = v.find("cage.pocket_contour_radius_mm")
+    if radius is None:
+        return
+    key = "cage.pocket_contour_radius_mm"
+    pocket = 0.5 * (v["roller.diameter_mm"] + _clearance_or_zero(v))
+    if radius <= pocket:
+        yield Finding(
+            key,
+            f"must be greater than {pocket:g} mm, half of roller diameter plus pocket clearance: "
+            "a tighter contour would touch the roller with its edges alone",
+        )
+        return
+    pitch = v["bearing.pitch_diameter_mm"]
+    bar = 0.5 * max(v["cage.outer_diameter_mm"] - pitch, pitch - v["cage.inner_diameter_mm"])
+    least = bar / FARTHEST_ON_ARC
+    if radius <= least:
+        yield Finding(
+            key,
+            f"must be greater than {least:.4g} mm: the bars end {bar:g} mm off the pitch circle",
+        )
+    if v["cage.pocket_side_angle_deg"] != 0:
+        yield Finding(
+            "cage.pocket_side_angle_deg", "must be 0 with a pocket_contour_radius_mm: one or other"
         )
 
 
@@ -281,7 +313,7 @@ def _cover_load(v: Values) -> Iterator[Finding]:
 
 
 CHECKS = (
-    _bore, _outside, _rollers_hold_the_cage, _rollers_on_circle, _effective_length,
+    _bore, _outside, _rollers_hold_the_cage, _contour, _rollers_on_circle, _effective_length,
     _roller_in_width, _cage_in_width,
     _cage_ring, _cage_over_inner, _cage_in_outer, _guidance_given, _outer_land, _inner_land,
     _land_width, _flange_height, _flanges_twice, _cover_load, _misalignment,

@@ -214,6 +214,15 @@ class CagePart(Section):
         ge=-30,
         le=30,
     )
+    pocket_contour_radius_mm: float | None = conditional(
+        "radius of concave pocket sides, a little larger than that of the roller; with them the "
+        "rollers can hold the cage",
+        "mm",
+        when="flat pocket sides where it is not given",
+        example=13.6,
+        gt=0,
+        le=5000,
+    )
     pocket_fillet_mm: float = assumed(
         0.5,
         "fillet radius in the corners of bar and ring",

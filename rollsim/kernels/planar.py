@@ -6,7 +6,7 @@ from rollsim.kernels.driving import driving_at
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
-from rollsim.kernels.pocket import bar_film, bar_planar, turned
+from rollsim.kernels.pocket import bar_film, bar_planar, turned, with_flat_sides
 from rollsim.kernels.raceway_planar import raceway_loop
 
 
@@ -93,6 +93,38 @@ def film_loop(y, dy, out, cage, trig, pocket, tables, z):
         moment += motion[0] * fr - motion[1] * ft
         heat += f1 * v1 + f2 * v2
     return sx, sy, moment, heat, 0.0
+
+
+@inline_kernel
+def bar_films(y, dy, out, cage, trig, model, z):
+    """`film_loop`, which stands twice in the compiled code: for flat faces it vectorises.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Forces on the rollers, added to.
+    out : ndarray (output_size,)
+        Normal forces and approach speeds, written.
+    cage : Disc
+        Cage.
+    trig : tuple of 2 float
+        Cosine and sine of the cage angle.
+    model : Model
+        Constants.
+    z : int
+        Rollers Z.
+
+    Returns
+    -------
+    tuple of 6 float
+        As of `film_loop`.
+    """
+    pocket = model.pocket
+    if pocket.curvature > 0.0:
+        return film_loop(y, dy, out, cage, trig, pocket, model.tables, z)
+    return film_loop(y, dy, out, cage, trig, with_flat_sides(pocket), model.tables, z)
 
 
 @inline_kernel
@@ -184,7 +216,7 @@ def planar_rhs(time, y, dy, out, model):
         dy[i] = 0.0
     po = raceway_loop(y, dy, out, outer, model.outer, z, 0)
     pi = raceway_loop(y, dy, out, inner, model.inner, z, z)
-    film = film_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
+    film = bar_films(y, dy, out, cage, trig, model, z)
     touch = touch_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
     work, loss, impulse = roller_rates(y, dy, driving, model)
     heat = loss + po[3] + pi[3] + film[3] + touch[3]

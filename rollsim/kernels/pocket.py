@@ -3,17 +3,19 @@
 Local directions: t along the orbit, r outwards, both fixed to the cage. The face of the leading
 bar (side +1) has the outward direction (cos b, -sin b) seen from the roller, b being the face
 angle (0 for parallel sides, positive where the pocket closes inwards); the trailing bar (side -1)
-is its mirror image. Beyond the height of the bar the roller meets its edge.
+is its mirror image. Beyond the height of the bar the roller meets its edge. Where the pocket has a
+curvature the faces are concave cylinders instead, parallel to the roller, deepest at the pitch
+radius.
 """
 
 import math
 
 from rollsim.kernels.damping import hunt_crossley
-from rollsim.kernels.film import film_thickness
+from rollsim.kernels.film import cut_parabola, film_thickness
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.line_contact import series_line_energy, series_line_force
 from rollsim.kernels.traction import dry_grip, friction_over_slip
-from rollsim.kernels.types import PlanarPair, PocketFrame
+from rollsim.kernels.types import PlanarPair, Pocket, PocketFrame
 
 
 @inline_kernel
@@ -69,10 +71,98 @@ def tilted_frame(cosine, sine, ux, uy, shift, extra):
 
 
 @inline_kernel
+def with_flat_sides(pocket):
+    """The pocket without curvature, known to the compiler: loops over it vectorise.
+
+    Parameters
+    ----------
+    pocket : Pocket
+        Any pocket.
+
+    Returns
+    -------
+    Pocket
+        Its copy with flat faces.
+    """
+    return Pocket(
+        pocket.radius,
+        pocket.half_clearance,
+        pocket.cosine,
+        pocket.sine,
+        pocket.pitch_radius,
+        pocket.low,
+        pocket.high,
+        0.0,
+        pocket.constant,
+        pocket.backing,
+        pocket.damping,
+        pocket.film,
+        pocket.floor,
+        pocket.impedance,
+        pocket.traction,
+    )
+
+
+@inline_kernel
+def sag(curvature, height):
+    """Depth of a circle's arc over its tangent, k h^2/(1 + sqrt(1 - k^2 h^2)).
+
+    Parameters
+    ----------
+    curvature : float, 1/m
+        k.
+    height : float, m
+        Distance h from the point of touch along the tangent, less than 1/k.
+
+    Returns
+    -------
+    float
+        m.
+    """
+    square = curvature * height * height
+    return square / (1.0 + math.sqrt(1.0 - curvature * square))
+
+
+@inline_kernel
+def arc_point(pocket, gap, height):
+    """Nearest point of a concave cylindrical face, or of its edge.
+
+    The arc of radius 1/k has its centre C at the pitch radius. The line from C through the roller
+    axis P, over R_c = 1/k equal to (x, y) = (1 - k g, k h), meets it at the height h/|(x, y)|.
+    Beyond the height of the bar, and where P lies on the far side of C (x < 0), the nearest point
+    is an edge: the one on whose side of the line that halves the arc P lies.
+
+    Parameters
+    ----------
+    pocket : Pocket
+        Geometry; curvature k greater than 0.
+    gap : float, m
+        Distance g of the roller axis from the plane that touches the face at the pitch radius.
+    height : float, m
+        Height h of the roller axis from the pitch radius.
+
+    Returns
+    -------
+    across : float
+        Distance of the point from the roller axis across that plane, m.
+    place : float
+        Height of the point on the bar, m.
+    """
+    k = pocket.curvature
+    x, y = 1.0 - k * gap, k * height
+    low, high = k * pocket.low, k * pocket.high
+    middle = (low + high) / (math.sqrt(1.0 - low * low) + math.sqrt(1.0 - high * high))
+    edge = pocket.high if y > middle * x else pocket.low
+    place = height / max(math.sqrt(x * x + y * y), 1e-12)
+    place = min(max(place, pocket.low), pocket.high) if x > 0.0 else edge
+    return gap - sag(k, place), place
+
+
+@inline_kernel
 def face_distance(pocket, side, along, outward, extra):
     """Distance from the roller axis to a pocket face or its edge, and its direction.
 
-    Free of branches; the roller axis is never on the wrong side of a face.
+    Free of branches for flat faces; the roller axis is never on the wrong side of a face.
 
     Parameters
     ----------
@@ -100,7 +190,11 @@ def face_distance(pocket, side, along, outward, extra):
     gap = pocket.radius + pocket.half_clearance + extra
     gap -= t * pocket.cosine - outward * pocket.sine
     height = t * pocket.sine + outward * pocket.cosine
-    beyond = height - min(max(height, pocket.low), pocket.high)
+    if pocket.curvature > 0.0:
+        gap, place = arc_point(pocket, gap, height)
+    else:
+        place = min(max(height, pocket.low), pocket.high)
+    beyond = height - place
     distance = math.sqrt(gap * gap + beyond * beyond)
     scale = 1.0 / distance
     nt = side * (gap * pocket.cosine - beyond * pocket.sine) * scale
@@ -110,6 +204,9 @@ def face_distance(pocket, side, along, outward, extra):
 @inline_kernel
 def bar_film_damping(pocket, gap):
     """Damping of the squeeze film of a whole bar in series with the yielding of the bar.
+
+    Against a concave face the film ends with the bar, see `film.cut_parabola`; the roller is taken
+    to stand at the middle of the bar there.
 
     Parameters
     ----------
@@ -125,7 +222,13 @@ def bar_film_damping(pocket, gap):
     """
     # yielding(line_film_damping(...), impedance) with one division: every contact pays for it.
     h = film_thickness(gap, pocket.floor)
-    return pocket.film / (h * math.sqrt(h) + pocket.film / pocket.impedance)
+    factor = pocket.film
+    if pocket.curvature > 0.0:
+        # The gap opens so slowly that the bar ends before it is wide.
+        half = 0.5 * (pocket.high - pocket.low)
+        opening = (1.0 - pocket.radius * pocket.curvature) / (2.0 * pocket.radius)
+        factor *= cut_parabola(half * math.sqrt(opening / h))
+    return factor / (h * math.sqrt(h) + factor / pocket.impedance)
 
 
 @inline_kernel
@@ -168,7 +271,8 @@ def bar_normal(pocket, thickness, approach, weight):
 def bar_film(motion, pocket, side, shift, extra):
     """Squeeze film between a roller and a bar that do not touch, in the local directions.
 
-    Free of branches, so that a loop over the pockets vectorises; `bar_planar` does the rest.
+    Free of branches for flat faces, so that a loop over the pockets vectorises; `bar_planar` does
+    the rest.
 
     Parameters
     ----------

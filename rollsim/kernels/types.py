@@ -181,8 +181,10 @@ class Pocket(NamedTuple):
 
     radius: roller radius; half_clearance; face angle as cosine and sine; pitch_radius: radius of
     the pocket centre; low, high: extent of the bar along its face from the pitch radius [m];
-    constant [N/m^(10/9)] and backing [N/m] for the full length; film: factor of the squeeze film,
-    3 sqrt(2) pi eta L R^(3/2) times the oil share [N s m^(1/2)]; floor [m]: least film thickness;
+    curvature of the faces [1/m], 0 for flat ones (a face angle goes with flat ones only); constant
+    [N/m^(10/9)] and backing [N/m] for the full length; film: factor of the squeeze film,
+    3 sqrt(2) pi eta L R^(3/2) times the oil share [N s m^(1/2)] with the radius R of roller and
+    face together; floor [m]: least film thickness;
     impedance [N s/m]: what the bar offers a film, see `film.yielding`.
     """
 
@@ -193,6 +195,7 @@ class Pocket(NamedTuple):
     pitch_radius: float
     low: float
     high: float
+    curvature: float
     constant: float
     backing: float
     damping: float

@@ -38,6 +38,7 @@ from rollsim.model.load_rating import case_rating
 from rollsim.model.pockets import pocket_errors, start_azimuths
 from rollsim.model.profile import profile_assumptions, profile_drop, slice_centres, slice_weights
 from rollsim.model.raceway_oil import starvation_factor
+from rollsim.model.roller_guidance import guidance_clearance
 from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
 from rollsim.model.stiffness import series_constant
 from rollsim.model.vibration import VibrationSummary, build_vibration
@@ -206,7 +207,7 @@ def derived_attributes(built):
     """
     model = built.model
     return {
-        "guidance_clearance_m": model.land.gap if built.case.cage.guidance != "roller" else 0.0,
+        "guidance_clearance_m": guidance_clearance(model),
         "pocket_clearance_m": 2.0 * model.pocket.half_clearance,
         "pocket_shift_m": model.tables.pocket_shift,
         "pocket_extra_clearance_m": 2.0 * model.tables.pocket_extra,

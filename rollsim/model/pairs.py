@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from rollsim.kernels.pocket import sag
 from rollsim.kernels.types import EndPair, Guidance, Pocket, RoundPair, Traction, TractionLaw
 from rollsim.model.inertia import flange_height, roller_inertia
 from rollsim.model.raceway_oil import lubricated_contact, raceway_oil
@@ -191,6 +192,9 @@ def film_viscosity(case):
 def squeeze_factor(case):
     """Factor of the pocket squeeze film, 3 sqrt(2) pi eta L R^(3/2) times the oil share.
 
+    R is the radius of the roller, or R R_c/(R_c - R) against a contour of radius R_c: the gap is
+    the same parabola.
+
     Parameters
     ----------
     case : Case
@@ -202,16 +206,35 @@ def squeeze_factor(case):
         N s m^(1/2).
     """
     radius = 0.5 * MM * case.roller.diameter_mm
+    radius /= 1.0 - radius * contour_curvature(case)
     viscosity = film_viscosity(case)
     return 3.0 * math.sqrt(2.0) * math.pi * viscosity * effective_length(case) * radius**1.5
 
 
-def face_height(edge_radius, pitch_radius, reach, angle):
+def contour_curvature(case):
+    """Curvature of the pocket sides.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        1/m, 0 for flat sides.
+    """
+    radius = case.cage.pocket_contour_radius_mm
+    return 0.0 if radius is None else 1.0 / (MM * radius)
+
+
+def face_height(edge_radius, pitch_radius, reach, angle, curvature=0.0):
     """Where a bar ends on the plane of its pocket face, from the foot of the pocket centre.
 
     The edge lies on the circle of radius r and on the face. Its position s along the orbit and h
     outwards from the pocket centre obey h = sqrt(r^2 - s^2) - R and s = (c + h sin b)/cos b,
-    solved by repetition; its place on the face is s sin b + h cos b.
+    solved by repetition; its place on the face is s sin b + h cos b. On a concave face (b = 0) it
+    lies nearer to the roller by the sag of the arc.
 
     Parameters
     ----------
@@ -223,6 +246,8 @@ def face_height(edge_radius, pitch_radius, reach, angle):
         Distance c of the face from the pocket centre: roller radius plus half clearance.
     angle : float, rad
         Face angle b.
+    curvature : float, 1/m
+        Of the face.
 
     Returns
     -------
@@ -231,13 +256,16 @@ def face_height(edge_radius, pitch_radius, reach, angle):
     """
     height = edge_radius - pitch_radius
     for _ in range(50):
-        across = (reach + height * math.sin(angle)) / math.cos(angle)
+        across = (reach + height * math.sin(angle)) / math.cos(angle) - sag(curvature, height)
         height = math.sqrt(max(edge_radius**2 - across**2, 0.0)) - pitch_radius
     return across * math.sin(angle) + height * math.cos(angle)
 
 
 def pocket_faces(case):
     """Tangential faces of the pockets.
+
+    The constant of the line contact does not know the radii of the bodies: in the law of Palmgren
+    they hardly count, and a contour close to the roller changes it little.
 
     Parameters
     ----------
@@ -255,14 +283,20 @@ def pocket_faces(case):
     stiffness = case.cage.bar_stiffness_N_per_um
     backing = cage_bar_stiffness(case) if stiffness is None else N_PER_UM * stiffness
     modulus = pair_modulus(case, case.cage.material, case.roller.material)
+    curvature = contour_curvature(case)
+    low, high = (
+        face_height(0.5 * MM * diameter, pitch, reach, angle, curvature)
+        for diameter in (case.cage.inner_diameter_mm, case.cage.outer_diameter_mm)
+    )
     return Pocket(
         radius=0.5 * MM * case.roller.diameter_mm,
         half_clearance=0.5 * UM * case.clearance.pocket_um,
         cosine=math.cos(angle),
         sine=math.sin(angle),
         pitch_radius=pitch,
-        low=face_height(0.5 * MM * case.cage.inner_diameter_mm, pitch, reach, angle),
-        high=face_height(0.5 * MM * case.cage.outer_diameter_mm, pitch, reach, angle),
+        low=low,
+        high=high,
+        curvature=curvature,
         constant=line_contact_constant(effective_length(case), modulus),
         backing=backing,
         damping=case.contact.cage_damping_s_per_m,

@@ -43,7 +43,7 @@ def test_guided_by_the_inner_ring_the_orbit_is_relative_to_that_ring(plain):
     assert result.eccentricity.maximum == pytest.approx(0.6)
 
 
-def test_guided_by_rollers_half_the_pocket_clearance_scales_the_orbit(plain):
+def test_guided_by_rollers_without_a_play_half_the_pocket_clearance_scales_the_orbit(plain):
     history = plain.plain_history(guidance="roller")
     history.attributes["guidance_clearance_m"] = float("nan")
     history.attributes["pocket_clearance_m"] = 5e-4
@@ -51,7 +51,17 @@ def test_guided_by_rollers_half_the_pocket_clearance_scales_the_orbit(plain):
     result = whirl(history)
     assert result.clearance == 2.5e-4
     assert result.eccentricity.mean == pytest.approx(0.4)
-    assert "half pocket clearances" in result.notes[0]
+    assert "half pocket clearance" in result.notes[0]
+
+
+def test_guided_by_rollers_the_play_of_the_cage_scales_the_orbit(plain):
+    history = plain.plain_history(guidance="roller")
+    history.attributes["guidance_clearance_m"] = 8e-4
+    history.attributes["pocket_clearance_m"] = 5e-4
+    history.channels["cage_position"][:, 0] = 1e-4
+    result = whirl(history)
+    assert result.clearance == 8e-4
+    assert "play of the cage" in result.notes[0]
 
 
 def test_without_a_clearance_the_reason_is_told(plain):

@@ -106,8 +106,25 @@ WRONG_GEOMETRY = [
         'guidance = "roller"\npocket_side_angle_deg = 1',
         [
             "screen.toml, line 21: cage.pocket_side_angle_deg = 1: a cage guided by its rollers "
-            "needs a pocket_side_angle_deg of at least 3 degrees: between parallel sides nothing "
-            "holds it in the middle",
+            "needs a pocket_side_angle_deg of at least 3 degrees, or a pocket_contour_radius_mm: "
+            "between parallel flat sides nothing holds it in the middle",
+        ],
+    ),
+    (
+        'guidance = "outer_ring"',
+        'guidance = "roller"\npocket_contour_radius_mm = 13.1',
+        [
+            "screen.toml, line 21: cage.pocket_contour_radius_mm = 13.1: must be greater than "
+            "13.15 mm, half of roller diameter plus pocket clearance: a tighter contour would "
+            "touch the roller with its edges alone",
+        ],
+    ),
+    (
+        'guidance = "outer_ring"',
+        'guidance = "outer_ring"\npocket_contour_radius_mm = 14\npocket_side_angle_deg = 2',
+        [
+            "screen.toml, line 22: cage.pocket_side_angle_deg = 2: must be 0 with a "
+            "pocket_contour_radius_mm: one or other",
         ],
     ),
     (

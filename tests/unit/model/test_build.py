@@ -12,6 +12,7 @@ from rollsim.kernels.layout import LOCK_NAMES
 from rollsim.kernels.types import Guidance
 from rollsim.model.build import build_model, derived_attributes
 from rollsim.model.pockets import START_SCATTER
+from rollsim.model.roller_guidance import roller_guidance_play
 
 #: Left to the evaluation of the cage: the march does not use them.
 NOT_OF_THE_MARCH = {
@@ -159,13 +160,16 @@ def test_attributes_hold_what_an_evaluation_needs(model_case):
     assert set(listed[0]) == {"key", "value", "unit", "why", "effect"}
 
 
-def test_a_roller_guided_cage_has_no_guidance_clearance(model_case):
+def test_a_roller_guided_cage_has_the_play_of_its_pockets(model_case):
     case = model_case(
         ('guidance = "outer_ring"', 'guidance = "roller"\npocket_side_angle_deg = 15'),
         ("guidance_um = 400\n", ""),
     )
     built = build_model(case)
-    assert derived_attributes(built)["guidance_clearance_m"] == 0.0
+    play = derived_attributes(built)["guidance_clearance_m"]
+    assert play == roller_guidance_play(built.model.pocket)
+    # Its short bars hold the rollers by their edges, later than long ones would by their sides.
+    assert 150e-6 / math.sin(math.radians(15.0)) < play < 1e-3
     assert built.model.land_film.squeeze == built.model.land_film.couette == 0.0
 
 

@@ -159,7 +159,9 @@ def test_locked_degrees_of_freedom_do_not_move(six_rollers, run_case):
 def test_roller_guided_cages_touch_no_land(six_rollers, run_case):
     history = run_case(six_rollers(**VARIANTS["roller guided"]))
     assert np.all(history.peak("land_force") == 0.0)
-    assert history.attributes["guidance_clearance_m"] == 0.0
+    # The play of the cage in its pockets, greater than their clearance.
+    half = 0.5 * history.attributes["pocket_clearance_m"]
+    assert half < history.attributes["guidance_clearance_m"] < 30.0 * half
     assert history.attributes["guidance"] == "roller"
 
 
