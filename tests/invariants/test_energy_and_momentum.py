@@ -64,6 +64,22 @@ def test_energy_with_losses(bench, guidance):
     assert shares[2] < 0.02 * shares[0]
 
 
+@pytest.mark.parametrize("lossless", [True, False])
+def test_energy_of_a_cage_guided_by_contours(bench, lossless):
+    """Concave pocket sides, played against and held by their edges: the book closes as well."""
+    guided = {
+        "cage__guidance": "roller", "cage__pocket_side_angle_deg": 0.0,
+        "cage__pocket_contour_radius_mm": 13.6,
+    }  # fmt: skip
+    change = bench.conservative if lossless else None
+    model, samples = _run(bench, 1e-7, 0.03, change, **guided)
+    drift, book = _drift(model, samples)
+    z = model.count
+    assert samples.maxima[:, 2 * z : 4 * z].max() > 100.0
+    assert np.all(book["heat"] == 0.0) if lossless else book["heat"][-1] > 0.5
+    assert drift < 2e-5 * np.abs(np.diff(book["elastic"])).sum()
+
+
 def test_energy_with_a_turning_outer_ring_and_a_carrier(bench):
     """Both rings turn and the housing turns with a carrier: the book still closes."""
     model, samples = _run(
