@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rollsim.analysis.rolling import has_channel
 from rollsim.analysis.settled import Window, attribute, settled_window
 from rollsim.errors import RollsimError
 
@@ -76,6 +77,9 @@ def cage_orbit(history) -> Orbit:
     if guidance == "inner_ring":
         position = position - _plane(history.channel("inner_position"))
         velocity = velocity - _plane(history.channel("inner_velocity"))
+    elif guidance == "outer_ring" and has_channel(history, "outer_velocity"):
+        position = position - _plane(history.channel("outer_position"))
+        velocity = velocity - _plane(history.channel("outer_velocity"))
     speed = np.asarray(history.channel("cage_speed"))
     window = settled_window(history, position, velocity, speed)
     clearance, play = _clearance(history, guidance)

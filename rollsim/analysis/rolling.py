@@ -47,17 +47,23 @@ def inner_ring_speed(history, window: Window) -> np.ndarray:
     ndarray (time,), rad/s
         The constant speed of the case where the file has no channel of it.
     """
-    if has_channel(history, "inner_speed"):
-        return np.asarray(history.channel("inner_speed"), dtype=float)[window.slice]
-    return np.full(window.last - window.first, attribute(history, "inner_speed_rad_per_s"))
+    return _ring_speed(history, window, "inner_speed")
+
+
+def _ring_speed(history, window: Window, name: str) -> np.ndarray:
+    """Speed of a ring at the samples, rad/s."""
+    if has_channel(history, name):
+        return np.asarray(history.channel(name), dtype=float)[window.slice]
+    return np.full(window.last - window.first, attribute(history, f"{name}_rad_per_s"))
 
 
 def rolling_speeds(history, window: Window) -> tuple[np.ndarray, np.ndarray]:
-    """Return the speeds of cage and roller spin in pure rolling, with the ring speed of the moment.
+    """Return the speeds of cage and roller spin in pure rolling, with the present ring speeds.
 
-    Both are linear in the ring speeds: they differ from the stated values by
-    (1 - g)/2 and -(1 - g)/(2 g) times the deviation of the inner ring's speed from the one stated,
-    with g = roller diameter over pitch diameter.
+    Both are linear in the ring speeds: they differ from the stated values by (1 - g)/2 and
+    -(1 - g)/(2 g) times the deviation of the inner ring's speed from the one stated, and by
+    (1 + g)/2 and (1 + g)/(2 g) times that of the outer ring's, with g = roller diameter over pitch
+    diameter.
 
     Parameters
     ----------
@@ -73,15 +79,22 @@ def rolling_speeds(history, window: Window) -> tuple[np.ndarray, np.ndarray]:
     spin : ndarray (time,), rad/s
         Spin of the rollers, NaN likewise.
     """
-    ahead = inner_ring_speed(history, window) - attribute(history, "inner_speed_rad_per_s")
+    ahead = [
+        _ring_speed(history, window, name) - attribute(history, f"{name}_rad_per_s")
+        for name in ("inner_speed", "outer_speed")
+    ]
     # A speed that is constant needs no geometry, which some histories do not state.
     ratio = attribute(history, "roller_radius_m") / attribute(history, "pitch_radius_m")
-    factors = (0.5 * (1.0 - ratio), -0.5 * (1.0 - ratio) / ratio)
+    factors = ((0.5 * (1.0 - ratio), -0.5 * (1.0 - ratio) / ratio),
+               (0.5 * (1.0 + ratio), 0.5 * (1.0 + ratio) / ratio))  # fmt: skip
     names = ("epicyclic_cage_speed_rad_per_s", "epicyclic_roller_spin_rad_per_s")
     found = []
-    for name, factor in zip(names, factors, strict=True):
-        change = factor * ahead if np.any(ahead != 0.0) else 0.0 * np.nan_to_num(ahead)
-        found.append(_known(attribute(history, name) + change))
+    for kind, name in enumerate(names):
+        speed = np.full(window.last - window.first, float(attribute(history, name)))
+        for change, factor in zip(ahead, factors, strict=True):
+            if np.any(change != 0.0):
+                speed = speed + factor[kind] * change
+        found.append(_known(speed))
     return found[0], found[1]
 
 

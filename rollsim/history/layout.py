@@ -70,6 +70,7 @@ _HISTORY = (
     _time("inner_speed", "rad/s", (), _SHORT, "turning speed of the inner ring"),
     _time("outer_speed", "rad/s", (), _SHORT, "turning speed of the outer ring"),
     _time("outer_position", "m", ("axis",), _FULL, "outer ring centre in the housing frame"),
+    _time("outer_velocity", "m/s", ("axis",), _SHORT, "velocity of the outer ring centre"),
     _time("roller_position", "m", ("roller", "axis"), _FULL, "roller centres"),
     _time("roller_velocity", "m/s", ("roller", "axis"), _SHORT, "velocities of the roller centres"),
     _time("roller_azimuth", "rad", ("roller",), _FULL, "orbit angle of the rollers, counted on"),

@@ -11,6 +11,7 @@ from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
 from rollsim.model.operating import operating_point
 from rollsim.model.ranges import range_warnings
+from rollsim.report.check_mounts import drive_and_mounts
 from rollsim.report.check_sections import (
     clearances,
     load_zone_rows,
@@ -63,6 +64,7 @@ def check_case(case, trial=True) -> dict:
         "load_zone": load_zone_rows(point),
         "lubrication": lubrication(point),
         "cage": _cage(built),
+        "drive_and_mounts": drive_and_mounts(built),
         "vibration": _vibration(built),
         "run": {
             "motion": case.solver.motion,
@@ -135,7 +137,7 @@ def _words(name: str) -> tuple[str, str]:
     """Plain words and unit of a key such as mass_kg."""
     units = {
         "_N_per_um": "N/um", "_kg_m2": "kg m2", "_m_per_s": "m/s", "_mPas": "mPa s",
-        "_per_GPa": "1/GPa", "_mm_per_min": "mm/min", "_kN": "kN", "_deg": "degrees",
+        "_per_GPa": "1/GPa", "_mm_per_min": "mm/min", "_kN": "kN", "_Nm": "N m", "_deg": "degrees",
         "_percent": "%", "_mm": "mm", "_mrad": "mrad", "_rpm": "rpm", "_Hz": "Hz", "_MPa": "MPa",
         "_MB": "MB", "_kg": "kg", "_um": "um", "_us": "us", "_N": "N", "_s": "s", "_g": "g",
     }  # fmt: skip
@@ -165,11 +167,14 @@ def check_text(found: dict) -> str:
         "static_load": "Static load distribution at the start",
         "lubrication": "Films of the raceways at the most loaded roller, without slip",
         "cage": "Masses and stiffness",
+        "drive_and_mounts": "Duty in time, drive, seat, shaft, imbalance",
         "vibration": "Imposed vibration after the fade-in",
         "run": "Run",
     }
     lines = [f"{found['case']}: the case is valid."]
     for key, title in titles.items():
+        if key == "drive_and_mounts" and not found[key]:
+            continue
         lines += ["", title, *_rows(found[key], "not measured" if key == "run" else "none")]
         if key == "static_load":
             lines += load_zone_lines(found["load_zone"])

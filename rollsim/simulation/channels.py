@@ -89,7 +89,7 @@ def _body_channels(states, count):
     """Channels of cage and inner ring."""
     c, p = cage_offset(count), cage_tail_offset(count)
     i, q = inner_offset(count), inner_tail_offset(count)
-    o = outer_offset(count)
+    o, t = outer_offset(count), outer_tail_offset(count)
     return {
         "cage_position": states[:, [c, c + 1, p]],
         "cage_velocity": states[:, [c + 3, c + 4, p + 3]],
@@ -98,7 +98,8 @@ def _body_channels(states, count):
         "cage_speed": states[:, c + 5],
         "inner_position": states[:, [i, i + 1, q]],
         "inner_velocity": states[:, [i + 2, i + 3, q + 3]],
-        "outer_position": states[:, [o, o + 1, outer_tail_offset(count)]],
+        "outer_position": states[:, [o, o + 1, t]],
+        "outer_velocity": states[:, [o + 2, o + 3, t + 1]],
     }
 
 

@@ -104,7 +104,7 @@ def test_forces_and_accelerations_are_the_same_from_the_ground(bench, motion, gu
 
 @pytest.mark.parametrize("motion", ["planar", "spatial"])
 def test_the_same_motion_from_the_ground(bench, motion):
-    """Marched over 1.5 ms, films, friction, gravity and tilts on: the same to a share of the scales.
+    """Marched over 1.5 ms with films, friction, gravity and tilts: the same to 1 % of the scales.
 
     Contacts amplify the errors of the solver from 1e-4 of the scales to what is seen here.
     """

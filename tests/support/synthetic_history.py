@@ -227,6 +227,7 @@ def _attributes(truth, roller_count, duration_s, rate_Hz, seed):
         "epicyclic_cage_speed_rad_per_s": truth.epicyclic_cage_speed,
         "epicyclic_roller_spin_rad_per_s": -spin,
         "inner_speed_rad_per_s": given.inner_speed,
+        "outer_speed_rad_per_s": 0.0,
         "roller_count": roller_count,
         "pitch_radius_m": given.pitch_radius,
         "roller_radius_m": given.roller_radius,
@@ -251,6 +252,8 @@ def _history(truth, time, rng):
     out["time"] = time
     out["cage_angle"] = truth.cage_speed * time
     out["cage_speed"] += truth.cage_speed
+    out["inner_angle"] = given.inner_speed * time
+    out["inner_speed"] += given.inner_speed
     _whirl(truth, time, out)
     if given.noise_m:
         out["cage_position"][:, :2] += rng.normal(0.0, given.noise_m, (len(time), 2))

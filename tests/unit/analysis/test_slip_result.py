@@ -84,6 +84,17 @@ def test_speed_counts_between_the_rings(rolling):
     assert slip(rolling).windows.speed == pytest.approx(np.full(20, inner))
 
 
+def test_rolling_follows_a_changing_outer_ring(rolling):
+    """The outer ring's part: (1 + g)/2 of its speed for the cage, (1 + g)/(2 g) for the spin."""
+    window = settled_window(rolling)
+    cage, spin = rolling_speeds(rolling, window)
+    outer = np.linspace(-3.0, 5.0, len(rolling.time))
+    rolling.channels["outer_speed"] = outer
+    more_cage, more_spin = rolling_speeds(rolling, window)
+    assert more_cage - cage == pytest.approx(0.5 * (1.0 + RATIO) * outer, abs=1e-12)
+    assert more_spin - spin == pytest.approx(0.5 * (1.0 + RATIO) / RATIO * outer, abs=1e-11)
+
+
 def test_near_standstill_there_is_no_slip_to_tell(rolling):
     speed = np.linspace(-1.0, 1.0, len(rolling.time))
     rolling.attributes["epicyclic_cage_speed_rad_per_s"] = 0.5 * (1.0 - RATIO)

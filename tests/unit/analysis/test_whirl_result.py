@@ -5,6 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from rollsim.analysis.orbit import cage_orbit
 from rollsim.analysis.whirl import whirl
 from rollsim.errors import RollsimError
 
@@ -27,6 +28,21 @@ def test_a_known_whirl_ratio_is_recovered_with_its_sign(plain, ratio, cage_speed
     assert result.eccentricity.mean == pytest.approx(0.8)
     assert result.mean_radius == pytest.approx(0.8 * 2e-4)
     assert np.sign(result.roundness.circulation) == np.sign(ratio * cage_speed)
+
+
+def test_guided_by_an_outer_ring_that_moves_the_orbit_is_relative_to_it(plain):
+    history = plain.plain_history()
+    orbit = 0.4 * np.exp(30j * history.time)
+    plain.set_orbit(history, orbit, 30j * orbit)
+    alone = cage_orbit(history)
+    clearance = history.attributes["guidance_clearance_m"]
+    for name, value in (("position", 0.1), ("velocity", 0.2)):
+        channel = np.zeros_like(history.channels["cage_position"])
+        channel[:, 1] = clearance * value
+        history.channels[f"outer_{name}"] = channel
+    moved = cage_orbit(history)
+    assert moved.position == pytest.approx(alone.position - 0.1j)
+    assert moved.velocity == pytest.approx(alone.velocity - 0.2j)
 
 
 def test_guided_by_the_inner_ring_the_orbit_is_relative_to_that_ring(plain):

@@ -102,3 +102,45 @@ def test_a_bearing_without_load_and_motion_is_told_without_holes():
     assert "nan" not in text.lower().split()
     assert "inf" not in text.split()
     assert max(map(len, text.splitlines())) <= 100
+
+
+def test_duty_in_time_and_mounts():
+    """Frequencies sqrt(k/m)/(2 pi), 2000 g mm times the square of the rolling speed."""
+    assert _checked()["drive_and_mounts"] == {}
+    found = _checked(
+        duty__speed_table=[[0, 0], [0.5, 1200], [0.7, 1200]],
+        bearing__seat_stiffness_N_per_um=[300.0, 400.0, 150.0], bearing__outer_mass_kg=6.0,
+        duty__rotor_mass_kg=40.0, duty__shaft_stiffness_N_per_um=120.0, cage__imbalance_gmm=2000.0,
+    )["drive_and_mounts"]  # fmt: skip
+    assert found["inner_ring_from_table_least_rpm"] == 0.0
+    assert found["inner_ring_from_table_greatest_rpm"] == 1200.0
+    assert found["inner_ring_table_ends_after_s"] == 0.7
+    assert found["outer_ring_in_its_seat_y_Hz"] == pytest.approx(
+        math.sqrt(400e6 / 6.0) / (2.0 * math.pi)
+    )
+    assert found["rotor_on_a_fixed_ring_Hz"] == pytest.approx(
+        math.sqrt(120e6 / 40.0) / (2.0 * math.pi)
+    )
+    speed = 600.0 * (1.0 - 26.0 / 182.0) * math.pi / 30.0
+    assert found["cage_imbalance_force_N"] == pytest.approx(2000e-6 * speed**2)
+
+
+def test_drive_by_torque():
+    """25 N m on 0.5 kg m2 and the ring; J/c."""
+    changes = {
+        "duty__drive": "torque", "duty__drive_torque_Nm": 25.0, "duty__drive_inertia_kgm2": 0.5,
+        "duty__drive_resistance_Nms": 0.25,
+    }  # fmt: skip
+    whole = check_case(
+        changed_case(
+            parse_case(CASE), {key.replace("__", "."): value for key, value in changes.items()}
+        ),
+        trial=False,
+    )
+    found = whole["drive_and_mounts"]
+    inertia = found["driven_inertia_kg_m2"]
+    assert 0.5 < inertia < 0.55
+    assert found["run_down_time_constant_s"] == pytest.approx(4.0 * inertia)
+    text = check_text(whole)
+    assert "Duty in time, drive, seat, shaft, imbalance" in text
+    assert "N m" in next(line for line in text.splitlines() if "drive torque " in line)

@@ -10,6 +10,7 @@ SPATIAL = {**SHORT, "solver__motion": "spatial", "roller__slices": 3}
 # Slanting pocket sides hold the cage radially where no land does.
 ROLLER_GUIDED = {"cage__guidance": "roller", "cage__pocket_side_angle_deg": 15}
 
+# fmt: off
 VARIANTS = {
     "inner guided": {
         "cage__guidance": "inner_ring",
@@ -39,6 +40,20 @@ VARIANTS = {
     "flooded": {"lubricant__oil_fraction": 1},
     "three rollers": {"roller__count": 3},
     "eighteen rollers": {"roller__count": 18},
+    "start from rest": {"duty__speed_table": [[0, 0], [0.02, 1200]]},
+    "both rings in time": {
+        "duty__speed_table": [[0, 1200], [0.02, 600]],
+        "duty__outer_speed_table": [[0, 0], [0.01, -300]],
+        "duty__load_table": [[0, 20, -90, 0], [0.01, 5, -60, 0]],
+    },
+    "run down": {
+        "duty__drive": "torque", "duty__drive_torque_Nm": 0, "duty__drive_inertia_kgm2": 0.1,
+        "duty__drive_resistance_Nms": 2.0,
+    },
+    "seat, shaft and imbalance": {
+        "bearing__seat_stiffness_N_per_um": [500, 500, 200], "duty__rotor_mass_kg": 30,
+        "duty__shaft_stiffness_N_per_um": 200, "cage__imbalance_gmm": 200,
+    },
     "spatial": SPATIAL,
     "spatial one slice": {**SPATIAL, "roller__slices": 1},
     "spatial logarithmic": {**SPATIAL, "roller__profile": "logarithmic", "roller__slices": 7},
@@ -46,8 +61,14 @@ VARIANTS = {
     "spatial axial load": {**SPATIAL, "duty__axial_load_kN": 0.5},
     "spatial misaligned": {**SPATIAL, "bearing__misalignment_mrad": [0.3, -0.2]},
     "spatial moment": {**SPATIAL, "duty__tilting_moment_Nm": [20, 0]},
+    "spatial mounts": {
+        **SPATIAL, "bearing__seat_stiffness_N_per_um": [500, 500, 200],
+        "duty__shaft_tilt_stiffness_Nm_per_mrad": 100, "duty__carrier_speed_rpm": 100,
+        "duty__load_table": [[0, 20, -90, 0.2], [0.01, 5, -60, 0.5]],
+    },
     "spatial roller guided": {**SPATIAL, **ROLLER_GUIDED},
 }
+# fmt: on
 
 
 @pytest.mark.parametrize("name", VARIANTS)
@@ -84,6 +105,36 @@ def test_cage_and_rollers_turn_as_the_rings_make_them(six_rollers, run_case, nam
     # The difference of two ring speeds may be small: slip counts against the rings.
     slip = 0.01 * max(abs(found["inner_speed_rad_per_s"]), abs(found["outer_speed_rad_per_s"]))
     assert speed == pytest.approx(found["epicyclic_cage_speed_rad_per_s"], abs=slip)
+
+
+def test_speeds_of_the_rings_stand_in_the_history(six_rollers, run_case):
+    """Prescribed ones as in their tables; a run-down falls exponentially and faster."""
+    turn = np.pi / 30.0
+    history = run_case(six_rollers(**{**SHORT, **VARIANTS["both rings in time"]}), "both.h5")
+    time = np.asarray(history.time)
+    inner = np.interp(time, [0, 0.02], [1200, 600]) * turn
+    assert history.channel("inner_speed") == pytest.approx(inner, rel=1e-6)
+    outer = np.interp(time, [0, 0.01], [0, -300]) * turn
+    assert history.channel("outer_speed") == pytest.approx(outer, abs=1e-5)
+    assert np.diff(history.channel("inner_angle")) / np.diff(time) == pytest.approx(
+        0.5 * (inner[1:] + inner[:-1]), rel=1e-3
+    )
+    history = run_case(six_rollers(**{**SHORT, **VARIANTS["run down"]}), "down.h5")
+    speed = np.asarray(history.channel("inner_speed"))
+    # 0.1 kg m2 and the ring of about 0.009 kg m2 against 2 N m s, and the bearing's friction.
+    alone = 1200 * turn * np.exp(-2.0 * np.asarray(history.time) / 0.1097)
+    assert np.all(np.diff(speed) < 0.0)
+    assert np.all(speed < alone * 1.01) and speed[-1] > 0.8 * alone[-1]
+
+
+def test_a_seat_and_a_shaft_show_in_the_history(six_rollers, run_case):
+    history = run_case(six_rollers(**{**SHORT, **VARIANTS["seat, shaft and imbalance"]}))
+    place = np.asarray(history.channel("outer_position"))
+    assert np.ptp(place[:, :2], axis=0).min() > 1e-8
+    assert np.all(place[:, 2] == 0.0)
+    change = np.diff(place[:, 1]) / np.diff(np.asarray(history.time))
+    speed = np.asarray(history.channel("outer_velocity"))[:, 1]
+    assert np.mean(change) == pytest.approx(np.mean(speed), abs=0.1 * np.abs(speed).max())
 
 
 def test_backward_is_the_mirror_image_of_forward(still_case, run_case):
