@@ -140,7 +140,7 @@ def test_jacobi_integral_without_losses(bench, motion):
     z = built.model.count
     start = bench.disturbed(bench.centred(built), z, 7, length=3e-6, speed=0.03, tilt=2e-5)
     problem = bench.make_problem(built, tolerance=1e-8, change=bench.conservative, start=start)
-    samples, _ = bench.record(problem, 0.02, interval=1e-4)
+    samples, _ = bench.record(problem, 0.006, interval=2e-5)
     model, s = problem.model, samples.states
     i = inner_offset(z)
     x, y, _, _ = cage_mass_centre(model, s)

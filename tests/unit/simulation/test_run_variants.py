@@ -108,7 +108,7 @@ def test_cage_and_rollers_turn_as_the_rings_make_them(six_rollers, run_case, nam
 
 
 def test_speeds_of_the_rings_stand_in_the_history(six_rollers, run_case):
-    """Prescribed ones as in their tables; a run-down falls exponentially and faster."""
+    """Prescribed ones as in their tables; a run-down falls exponentially."""
     turn = np.pi / 30.0
     history = run_case(six_rollers(**{**SHORT, **VARIANTS["both rings in time"]}), "both.h5")
     time = np.asarray(history.time)
@@ -121,10 +121,10 @@ def test_speeds_of_the_rings_stand_in_the_history(six_rollers, run_case):
     )
     history = run_case(six_rollers(**{**SHORT, **VARIANTS["run down"]}), "down.h5")
     speed = np.asarray(history.channel("inner_speed"))
-    # 0.1 kg m2 and the ring of about 0.009 kg m2 against 2 N m s, and the bearing's friction.
-    alone = 1200 * turn * np.exp(-2.0 * np.asarray(history.time) / 0.1097)
+    # 2 N m s against 0.1 kg m2, the ring of 0.015 kg m2, and rollers and cage that roll along.
+    rate = np.log(speed[0] / speed[-1]) / np.ptp(np.asarray(history.time))
     assert np.all(np.diff(speed) < 0.0)
-    assert np.all(speed < alone * 1.01) and speed[-1] > 0.8 * alone[-1]
+    assert 2.0 / 0.14 < rate < 2.0 / 0.11
 
 
 def test_a_seat_and_a_shaft_show_in_the_history(six_rollers, run_case):
