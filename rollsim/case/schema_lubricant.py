@@ -17,7 +17,7 @@ _EFFECT_SLIP = (
 _EFFECT_FRICTION = "friction in pockets and at the land decides whether the cage can whirl"
 _EFFECT_LAND = (
     "with 18 rollers under 5 g rms random vibration no land film gave 1.4 times the 99th "
-    "percentile of the pocket forces and 1.5 times that of the land forces; a film can also make a "
+    "percentile of the pocket forces and 3 times that of the land forces; a film can also make a "
     "cage whirl"
 )
 _EFFECT_LAW = (

@@ -166,7 +166,7 @@ class LandFilm(NamedTuple):
 
     clearance [m]: radial, c; floor [m]: least film thickness, at most c/2; squeeze [N s/m]:
     eta R L^3/c^3; couette [N m s]: 2 pi eta R^3 L/c; impedance [N s/m]: what cage and land offer
-    a film that closes, see `film.yielding`.
+    a film that closes, see `film.yielding`; stiffness [N/m] of the surfaces under a film.
     """
 
     clearance: float
@@ -174,6 +174,7 @@ class LandFilm(NamedTuple):
     squeeze: float
     couette: float
     impedance: float
+    stiffness: float
 
 
 class Pocket(NamedTuple):

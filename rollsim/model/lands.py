@@ -92,7 +92,7 @@ def land_film(case, land, mass):
     """
     oil = case.lubricant
     if case.cage.guidance == "roller" or oil.land_film == "none" or land.gap <= 0.0:
-        return LandFilm(1.0, 0.5, 0.0, 0.0, math.inf)
+        return LandFilm(1.0, 0.5, 0.0, 0.0, math.inf, math.inf)
     viscosity = running_viscosity(case) * land_oil_fraction(case)
     radius, width, gap = abs(land.arm), land_width(case), land.gap
     floor = min(max(UM * oil.pocket_roughness_um, 1e-4 * gap), 0.5 * gap)
@@ -103,4 +103,5 @@ def land_film(case, land, mass):
         squeeze=2.0 * viscosity * radius * width**3 / gap**3,
         couette=2.0 * 2.0 * math.pi * viscosity * radius**3 * width / gap,
         impedance=math.sqrt(stiffness * mass),
+        stiffness=stiffness,
     )

@@ -4,9 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from rollsim.kernels.land_contact import film_planar, film_spatial, land_planar, land_spatial
-from rollsim.kernels.land_film import land_film
+from rollsim.kernels.land_film import elastic_floor, land_film
 from rollsim.kernels.round_contact import reaction, round_planar, round_slice
 from rollsim.kernels.types import Body, Disc
 
@@ -80,7 +81,7 @@ def test_the_torques_by_integration_of_the_shear(model):
 
     Couette flow is taken to fill the whole gap; the pressure gradient shears its half.
     """
-    film = model.land_film._replace(floor=1e-12, impedance=math.inf)
+    film = model.land_film._replace(floor=1e-12, impedance=math.inf, stiffness=math.inf)
     radius, width = abs(model.land.arm), 4.75e-3
     viscosity = film.couette * film.clearance / (4.0 * math.pi * radius**3 * width)
     ring = Disc(0.0, 0.0, 0.0, 0.0, -40.0)
@@ -103,6 +104,29 @@ def test_the_torques_by_integration_of_the_shear(model):
     pressed = np.sum(0.5 * h * gradient) * radius**2 * step
     torques = sorted([couette - pressed, couette + pressed])
     assert sorted([-result.moment, result.reaction]) == pytest.approx(torques, rel=1e-4)
+
+
+@pytest.mark.parametrize("viscosity", [20.0, 400.0])
+def test_a_thin_wedge_shares_the_gap_with_its_yielding_surfaces(bench, viscosity):
+    """Film and spring in series, h = g + F(h)/k, solved by search, from far to overlap.
+
+    The floor of the thickness stands for it: a third of the force is its greatest error.
+    """
+    film = bench.make_built(lubricant__viscosity_mPas=viscosity).model.land_film
+    film = film._replace(impedance=math.inf, floor=1e-9)
+    rigid = film._replace(stiffness=math.inf)
+    c, speed = film.clearance, 0.02
+
+    def force(thickness):
+        return -land_film(rigid, c - thickness, 0.0, speed)[0]
+
+    floor = elastic_floor(film, speed)
+    assert force(floor) == pytest.approx(film.stiffness * floor, rel=0.2)
+    for gap in (0.0, 0.3 * floor, floor, 2.0 * floor, 4.0 * floor, 10.0 * floor):
+        exact = force(brentq(lambda h, g=gap: h - g - force(h) / film.stiffness, 1e-8, 0.9 * c))
+        assert -land_film(film, c - gap, 0.0, speed)[0] == pytest.approx(exact, rel=0.35)
+    far = c - 20.0 * floor
+    assert land_film(film, far, 0.0, speed) == pytest.approx(land_film(rigid, far, 0.0, speed))
 
 
 def _body(disc, z=0.0, tilt=(0.0, 0.0), rate=(0.0, 0.0)):
