@@ -110,7 +110,7 @@ def test_the_torques_by_integration_of_the_shear(model):
 def test_a_thin_wedge_shares_the_gap_with_its_yielding_surfaces(bench, viscosity):
     """Film and spring in series, h = g + F(h)/k, solved by search, from far to overlap.
 
-    The floor of the thickness stands for it: a third of the force is its greatest error.
+    The floor of the thickness stands for it: two fifths of the force are its greatest error.
     """
     film = bench.make_built(lubricant__viscosity_mPas=viscosity).model.land_film
     film = film._replace(impedance=math.inf, floor=1e-9)
@@ -124,7 +124,7 @@ def test_a_thin_wedge_shares_the_gap_with_its_yielding_surfaces(bench, viscosity
     assert force(floor) == pytest.approx(film.stiffness * floor, rel=0.2)
     for gap in (0.0, 0.3 * floor, floor, 2.0 * floor, 4.0 * floor, 10.0 * floor):
         exact = force(brentq(lambda h, g=gap: h - g - force(h) / film.stiffness, 1e-8, 0.9 * c))
-        assert -land_film(film, c - gap, 0.0, speed)[0] == pytest.approx(exact, rel=0.35)
+        assert -land_film(film, c - gap, 0.0, speed)[0] == pytest.approx(exact, rel=0.4)
     far = c - 20.0 * floor
     assert land_film(film, far, 0.0, speed) == pytest.approx(land_film(rigid, far, 0.0, speed))
 
