@@ -23,7 +23,7 @@ from rollsim.kernels.layout import (
     outer_tail_offset,
     planar_size,
 )
-from rollsim.kernels.types import Body
+from rollsim.kernels.types import Body, Wrench
 
 
 @inline_kernel
@@ -246,3 +246,111 @@ def tilt_books(body, inertia, carrier):
     along = carrier * (body.ux * body.wx + body.uy * body.wy)
     work = carrier * inertia.transverse - (body.spin + carrier) * inertia.axial
     return work * along, (inertia.axial - 2.0 * inertia.transverse) * along
+
+
+@inline_kernel
+def clear_rollers(dy, count):
+    """Set the entries of `dy` to zero in which the wrenches on the rollers are gathered.
+
+    Parameters
+    ----------
+    dy : ndarray (state_size,)
+        Rates, written.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    None
+    """
+    p = planar_size(count)
+    for i in range(2 * count, 5 * count):
+        dy[i] = 0.0
+    for i in range(p + 3 * count, p + 6 * count):
+        dy[i] = 0.0
+
+
+@inline_kernel
+def push_roller(dy, j, count, wrench):
+    """Add a wrench on roller j to the entries of its accelerations.
+
+    Parameters
+    ----------
+    dy : ndarray (state_size,)
+        Rates, added to.
+    j : int
+        Roller.
+    count : int
+        Rollers Z.
+    wrench : Wrench
+        About the roller's centre.
+
+    Returns
+    -------
+    None
+    """
+    p = planar_size(count) + j
+    dy[2 * count + j] += wrench.fx
+    dy[3 * count + j] += wrench.fy
+    dy[4 * count + j] += wrench.mz
+    dy[p + 3 * count] += wrench.fz
+    dy[p + 4 * count] += wrench.mx
+    dy[p + 5 * count] += wrench.my
+
+
+@inline_kernel
+def roller_wrench(dy, j, count):
+    """The wrench on roller j that was gathered by `push_roller`.
+
+    Parameters
+    ----------
+    dy : ndarray (state_size,)
+        Rates.
+    j : int
+        Roller.
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    Wrench
+        About the roller's centre; forces and moments only.
+    """
+    p = planar_size(count) + j
+    fx, fy, fz = dy[2 * count + j], dy[3 * count + j], dy[p + 3 * count]
+    mx, my, mz = dy[p + 4 * count], dy[p + 5 * count], dy[4 * count + j]
+    return Wrench(fx, fy, fz, mx, my, mz, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+
+
+@inline_kernel
+def counted(total, back, wrench):
+    """Sum of reactions on a body that keeps count of heat and energy of the contacts.
+
+    Parameters
+    ----------
+    total : Wrench
+        So far, on the body.
+    back : Wrench
+        Reaction of one more contact, on the body.
+    wrench : Wrench
+        Of that contact on its first body.
+
+    Returns
+    -------
+    Wrench
+        On the body about its centre.
+    """
+    return Wrench(
+        total.fx + back.fx,
+        total.fy + back.fy,
+        total.fz + back.fz,
+        total.mx + back.mx,
+        total.my + back.my,
+        total.mz + back.mz,
+        0.0,
+        total.heat + wrench.heat,
+        total.energy + wrench.energy,
+        0.0,
+        0.0,
+        0.0,
+    )

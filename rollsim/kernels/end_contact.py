@@ -13,13 +13,14 @@ import math
 from rollsim.kernels.damping import hunt_crossley
 from rollsim.kernels.film import plane_film_damping, yielding
 from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.round_contact import add, contact_force, no_wrench, point_velocity
+from rollsim.kernels.round_contact import add, angular_velocity, contact_force, no_wrench
 from rollsim.kernels.types import Wrench
+from rollsim.kernels.vector import cross, dot, plus, scaled
 
 
 @inline_kernel
-def end_point(roller, plate, frame, ends, end, tangential, turn):
-    """Contact of one point of a roller end with a plane.
+def end_paths(roller, plate, frame, ends, end, turn):
+    """Gap, approach and speed of a roller end over its plane, linear along the orbit direction.
 
     Parameters
     ----------
@@ -30,70 +31,87 @@ def end_point(roller, plate, frame, ends, end, tangential, turn):
     frame : PocketFrame
         Directions along the orbit and outwards.
     ends : EndPair
-        Geometry and laws.
+        Geometry.
     end : float
         -1 base, +1 cover.
-    tangential : float, m
-        Offset of the point along the orbit.
     turn : float, rad/s
-        Speed at which the point goes round with the frame; the roller spins through below it.
+        Speed at which the points go round with the frame; the roller spins through below them.
+
+    Returns
+    -------
+    gap : tuple of 2 float
+        In the middle [m], and its change over the offset of the points along the orbit.
+    approach : tuple of 2 float
+        Speed at which the gap closes [m/s], likewise.
+    place : tuple of 2 tuples
+        Point from the roller centre [m], and its change.
+    speed : tuple of 2 tuples
+        Velocity of the roller's material there relative to the plane [m/s], and its change.
+    normal : tuple of 3 float
+        Direction into the plane.
+    """
+    u = (roller.ux, roller.uy, 1.0)
+    across = (frame.rx, frame.ry, -roller.ux * frame.rx - roller.uy * frame.ry)
+    along = (frame.tx, frame.ty, -roller.ux * frame.tx - roller.uy * frame.ty)
+    middle = plus(scaled(end * ends.half_length, u), ends.radial, across)
+    shift = scaled(ends.tangential, along)
+    centre = (roller.x - plate.x, roller.y - plate.y, roller.z - plate.z)
+    axis = (plate.ux, plate.uy, 1.0)
+    n = scaled(end / math.sqrt(dot(axis, axis)), axis)
+    gap = ends.half_length + ends.half_gap - dot(plus(centre, 1.0, middle), n)
+    spin = angular_velocity(plate)
+    relative = plus(angular_velocity(roller), -1.0, spin)
+    speed = (roller.vx - plate.vx, roller.vy - plate.vy, roller.vz - plate.vz)
+    speed = plus(plus(speed, -1.0, cross(spin, centre)), 1.0, cross(relative, middle))
+    change = cross(relative, shift)
+    # The gap closes as the end plane moves; material that spins through the point does not count.
+    through = (roller.spin - turn) * n[2]
+    tx, ty = roller.ux - plate.ux, roller.uy - plate.uy
+    swash = ends.radial * (tx * frame.ry - ty * frame.rx)
+    swash_change = ends.tangential * (tx * frame.ty - ty * frame.tx)
+    closing = (dot(speed, n) - through * swash, dot(change, n) - through * swash_change)
+    return (gap, -dot(shift, n)), closing, (middle, shift), (speed, change), n
+
+
+@inline_kernel
+def end_point(sense, paths, ends):
+    """Contact of one point of a roller end with a plane.
+
+    Parameters
+    ----------
+    sense : float
+        +1 or -1: the point ahead or behind along the orbit.
+    paths : tuple
+        As from `end_paths`.
+    ends : EndPair
+        Laws.
 
     Returns
     -------
     Wrench
         On the roller, about its centre.
     """
-    px = ends.radial * frame.rx + tangential * frame.tx
-    py = ends.radial * frame.ry + tangential * frame.ty
-    length = end * ends.half_length
-    ax = length * roller.ux + px
-    ay = length * roller.uy + py
-    az = length - roller.ux * px - roller.uy * py
-    dx = roller.x + ax - plate.x
-    dy = roller.y + ay - plate.y
-    dz = roller.z + az - plate.z
-    scale = end / math.sqrt(1.0 + plate.ux * plate.ux + plate.uy * plate.uy)
-    nx = scale * plate.ux
-    ny = scale * plate.uy
-    nz = scale
-    thickness = ends.half_length + ends.half_gap - (dx * nx + dy * ny + dz * nz)
-    if thickness >= 0.0 and ends.film == 0.0:
-        return no_wrench()
-    bx, by, bz = point_velocity(roller, ax, ay, az)
-    cx, cy, cz = point_velocity(plate, dx, dy, dz)
-    vx = bx - cx
-    vy = by - cy
-    vz = bz - cz
-    along = vx * nx + vy * ny + vz * nz
-    # The gap closes as the end plane moves; material that spins through the point does not count.
-    swash = (roller.ux - plate.ux) * py - (roller.uy - plate.uy) * px
-    approach = along - (roller.spin - turn) * swash * nz
+    gap, closing, place, speeds, n = paths
+    thickness = gap[0] + sense * gap[1]
+    approach = closing[0] + sense * closing[1]
     if thickness >= 0.0 and approach <= 0.0:
         return no_wrench()
-    film = max(approach, 0.0) * yielding(
-        plane_film_damping(ends.film, thickness, ends.floor), ends.impedance
-    )
+    film = 0.0
+    if ends.film > 0.0:
+        damping = plane_film_damping(ends.film, thickness, ends.floor)
+        film = max(approach, 0.0) * yielding(damping, ends.impedance)
     depth = max(-thickness, 0.0)
     elastic = ends.stiffness * depth
     contact = hunt_crossley(elastic, approach, ends.damping)
-    fx, fy, fz, loss = contact_force(contact, nx, ny, nz, vx, vy, vz, ends.traction)
-    fx -= film * nx
-    fy -= film * ny
-    fz -= film * nz
-    return Wrench(
-        fx,
-        fy,
-        fz,
-        ay * fz - az * fy,
-        az * fx - ax * fz,
-        ax * fy - ay * fx,
-        contact + film,
-        loss + (contact + film) * along - elastic * approach,
-        0.5 * elastic * depth,
-        approach,
-        loss,
-        0.0,
-    )
+    a = plus(place[0], sense, place[1])
+    v = plus(speeds[0], sense, speeds[1])
+    fx, fy, fz, loss = contact_force(contact, *n, *v, ends.traction)
+    force = plus((fx, fy, fz), -film, n)
+    normal = contact + film
+    # Roller axis and plane normal differ: the spin works against the normal force.
+    heat = loss + normal * dot(v, n) - elastic * approach
+    tail = (normal, heat, 0.5 * elastic * depth, approach, loss, 0.0)
+    return Wrench(*force, *cross(a, force), *tail)
 
 
 @inline_kernel
@@ -120,5 +138,8 @@ def end_side(roller, plate, frame, ends, end, turn):
     Wrench
         On the roller, about its centre.
     """
-    first = end_point(roller, plate, frame, ends, end, ends.tangential, turn)
-    return add(first, end_point(roller, plate, frame, ends, end, -ends.tangential, turn))
+    paths = end_paths(roller, plate, frame, ends, end, turn)
+    gap, closing, _, _, _ = paths
+    if gap[0] >= abs(gap[1]) and (ends.film == 0.0 or closing[0] + abs(closing[1]) <= 0.0):
+        return no_wrench()
+    return add(end_point(1.0, paths, ends), end_point(-1.0, paths, ends))

@@ -20,6 +20,9 @@ from platformdirs import user_cache_dir
 #: Reordering and fused multiply-add are allowed, the assumption "no NaN, no infinity" is not:
 #: a non-finite state has to stay visible to the step control.
 FAST = {"reassoc", "nsz", "arcp", "contract", "afn"}
+#: Kernels allocate nothing, so arrays need no reference counts: counting them at every call of a
+#: merged function cost a third of the time of the spatial model.
+OPTIONS = {"fastmath": FAST, "error_model": "numpy", "_nrt": False}
 
 
 def kernel_hash() -> str:
@@ -88,7 +91,7 @@ def kernel(function):
     callable
         The compiled dispatcher.
     """
-    return njit(cache=_CACHE, fastmath=FAST, error_model="numpy", nogil=True)(function)
+    return njit(cache=_CACHE, nogil=True, **OPTIONS)(function)
 
 
 def inline_kernel(function):
@@ -104,8 +107,7 @@ def inline_kernel(function):
     callable
         The compiled dispatcher.
     """
-    options = {"fastmath": FAST, "error_model": "numpy", "nogil": True, "forceinline": True}
-    return njit(cache=_CACHE, **options)(function)
+    return njit(cache=_CACHE, nogil=True, forceinline=True, **OPTIONS)(function)
 
 
 @intrinsic

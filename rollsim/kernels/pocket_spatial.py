@@ -1,6 +1,9 @@
-"""Spatial contact of a roller with the bars of its pocket, slice by slice."""
+"""Spatial contact of a roller with the bars of its pocket, slice by slice and exact.
 
-from rollsim.kernels.jit import inline_kernel
+`pocket_flat` is the quick form for the flat face; this one also knows the edges.
+"""
+
+from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.pocket import bar_film_damping, bar_normal, face_distance
 from rollsim.kernels.round_contact import add, contact_force, no_wrench, point_velocity
 from rollsim.kernels.types import BarGap, Wrench
@@ -122,7 +125,7 @@ def bar_open(roller, pocket, first, last, tables):
         return no_wrench()
     count = tables.slice_z.shape[0]
     low = tables.slice_z[0]
-    by_length = 1.0 / (tables.slice_z[count - 1] - low)
+    by_length = -0.5 / low
     force = lever = heat = 0.0
     for k in range(count):
         s = tables.slice_z[k]
@@ -150,9 +153,9 @@ def bar_open(roller, pocket, first, last, tables):
     )
 
 
-@inline_kernel
-def bar_spatial(roller, cage, frame, pocket, side, tables):
-    """Spatial contact of a roller with one bar, summed over the slices.
+@kernel
+def bar_bent(roller, cage, frame, pocket, side, tables):
+    """Contact of a roller with one bar whose gap is not linear along the roller: its edge.
 
     Parameters
     ----------
@@ -178,12 +181,12 @@ def bar_spatial(roller, cage, frame, pocket, side, tables):
     count = tables.slice_z.shape[0]
     if count > 1:
         first = bar_gap(roller, cage, frame, pocket, side, tables.slice_z[0])
-        last = bar_gap(roller, cage, frame, pocket, side, tables.slice_z[count - 1])
+        last = bar_gap(roller, cage, frame, pocket, side, -tables.slice_z[0])
         if first.thickness >= 0.0 and last.thickness >= 0.0:
             return bar_open(roller, pocket, first, last, tables)
     for k in range(count):
-        piece = bar_slice(
-            roller, cage, frame, pocket, side, tables.slice_z[k], tables.slice_weight[k]
-        )
-        total = add(total, piece)
+        weight = tables.slice_weight[k]
+        if weight > 0.0:
+            piece = bar_slice(roller, cage, frame, pocket, side, tables.slice_z[k], weight)
+            total = add(total, piece)
     return total

@@ -352,32 +352,3 @@ def reaction(wrench, body, other):
         0.0,
         0.0,
     )
-
-
-@inline_kernel
-def round_spatial(body, ring, pair, tables):
-    """Spatial contact of a roller with a raceway, summed over the slices.
-
-    Parameters
-    ----------
-    body : Body
-        Roller.
-    ring : Body
-        Ring.
-    pair : RoundPair
-        Geometry and laws.
-    tables : Tables
-        Slice positions, drops and weights.
-
-    Returns
-    -------
-    Wrench
-        On the roller, about its centre.
-    """
-    total = no_wrench()
-    for k in range(tables.slice_z.shape[0]):
-        piece = round_slice(
-            body, ring, pair, tables.slice_z[k], tables.slice_drop[k], tables.slice_weight[k]
-        )
-        total = add(total, piece)
-    return total

@@ -5,19 +5,20 @@ import math
 from rollsim.kernels.bodies import (
     along_axis,
     cage_body,
+    clear_rollers,
     inner_body,
     outer_body,
     roller_body,
+    roller_wrench,
     tilt_books,
     tilt_rates,
 )
 from rollsim.kernels.driving import driving_at, roller_drag, rotating_frame
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.layout import cage_offset, friction_offset, planar_size, sliding_offset
-from rollsim.kernels.round_contact import add, no_wrench, reaction, round_spatial
-from rollsim.kernels.sliding import sliding_speed
+from rollsim.kernels.layout import cage_offset, friction_offset, planar_size
+from rollsim.kernels.raceway_spatial import raceway_loop
 from rollsim.kernels.spatial_bodies import body_rates
-from rollsim.kernels.spatial_pairs import roller_cage, roller_flanges
+from rollsim.kernels.spatial_pairs import flange_loop, pocket_loop
 
 
 @kernel
@@ -46,7 +47,6 @@ def spatial_rhs(time, y, dy, out, model):
     """
     z = model.count
     friction = friction_offset(z)
-    sliding = sliding_offset(z)
     for i in range(6 * z, 8 * z):
         out[i] = 0.0
         out[friction + i] = 0.0
@@ -56,37 +56,33 @@ def spatial_rhs(time, y, dy, out, model):
     outer = outer_body(time, y, model)
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))
-    on_cage = no_wrench()
-    on_inner = no_wrench()
-    on_outer = no_wrench()
-    heat = energy = work = impulse = 0.0
-    for j in range(z):
-        body = roller_body(j, y, z)
-        wo = round_spatial(body, outer, model.outer, model.tables)
-        wi = round_spatial(body, inner, model.inner, model.tables)
-        out[j] = wo.normal
-        out[z + j] = wi.normal
-        out[friction + j] = wo.friction
-        out[friction + z + j] = wi.friction
-        touching = (wo.normal > 0.0, wi.normal > 0.0)
-        out[sliding + j] = sliding_speed(body, outer, model.outer.arm) if touching[0] else 0.0
-        out[sliding + z + j] = sliding_speed(body, inner, model.inner.arm) if touching[1] else 0.0
-        wo = add(wo, roller_flanges(j, body, outer, model.outer_flange, out, z))
-        wi = add(wi, roller_flanges(j, body, inner, model.inner_flange, out, z))
-        wc = roller_cage(j, body, cage, trig, model, out)
-        on_cage = add(on_cage, reaction(wc, body, cage))
-        on_inner = add(on_inner, reaction(wi, body, inner))
-        on_outer = add(on_outer, reaction(wo, body, outer))
-        total = add(add(wo, wi), wc)
-        w, h, i = _roller_rates(j, body, total, driving, dy, model)
-        work += w
-        impulse += i
-        heat += h + total.heat
-        energy += total.energy
+    clear_rollers(dy, z)
+    on_outer = raceway_loop(y, dy, out, 0, outer, model)
+    on_inner = raceway_loop(y, dy, out, 1, inner, model)
+    on_outer = flange_loop(y, dy, out, (outer, model.outer_flange), on_outer, z)
+    on_inner = flange_loop(y, dy, out, (inner, model.inner_flange), on_inner, z)
+    on_cage = pocket_loop(y, dy, out, cage, trig, model)
+    work, heat, impulse = _all_rollers(y, dy, driving, model)
+    heat += on_outer.heat + on_inner.heat + on_cage.heat
+    energy = on_outer.energy + on_inner.energy + on_cage.energy
     on_bodies = (on_cage, on_inner, on_outer)
     sums = (work, heat, energy, impulse)
     bodies = (cage, inner, outer, trig, y)
     body_rates(dy, out, model, driving, bodies, on_bodies, sums)
+
+
+@inline_kernel
+def _all_rollers(y, dy, driving, model):
+    """Turn the wrenches gathered in `dy` into rates; return work rate, drag heat, moment."""
+    work = heat = impulse = 0.0
+    for j in range(model.count):
+        body = roller_body(j, y, model.count)
+        total = roller_wrench(dy, j, model.count)
+        w, h, i = _roller_rates(j, body, total, driving, dy, model)
+        work += w
+        heat += h
+        impulse += i
+    return work, heat, impulse
 
 
 @inline_kernel

@@ -1,101 +1,110 @@
-"""All contacts of one roller in the spatial model."""
+"""Contacts of all rollers with flanges and cage in space."""
 
 import math
 
+from rollsim.kernels.bodies import counted, push_roller, roller_body
 from rollsim.kernels.end_contact import end_side
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import friction_offset
 from rollsim.kernels.pocket import tilted_frame, turned
-from rollsim.kernels.pocket_spatial import bar_spatial
-from rollsim.kernels.round_contact import add, no_wrench
+from rollsim.kernels.pocket_flat import bar_spatial
+from rollsim.kernels.round_contact import add, no_wrench, reaction
 
 
 @inline_kernel
-def roller_flanges(j, roller, ring, ends, out, count):
-    """Both flanges of one ring on the ends of roller j.
+def flange_loop(y, dy, out, flanged, total, count):
+    """Both flanges of one ring on the ends of all rollers; their wrenches are added to `dy`.
 
     Parameters
     ----------
-    j : int
-        Roller.
-    roller : Body
-        Roller.
-    ring : Body
-        Ring.
-    ends : EndPair
-        Geometry and laws.
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Forces and moments on the rollers, added to.
     out : ndarray (output_size,)
         Contact output, added to.
+    flanged : tuple of Body and EndPair
+        The ring; geometry and laws of its flanges.
+    total : Wrench
+        On the ring so far.
     count : int
         Rollers Z.
 
     Returns
     -------
     Wrench
-        On the roller.
+        On the ring about its centre, with heat and energy of all contacts.
     """
-    total = no_wrench()
-    if ends.base + ends.cover > 0.0:
+    ring, ends = flanged
+    if ends.base + ends.cover == 0.0:
+        return total
+    friction = friction_offset(count)
+    for j in range(count):
+        roller = roller_body(j, y, count)
         dx = roller.x - ring.x
-        dy = roller.y - ring.y
-        w = math.sqrt(dx * dx + dy * dy)
-        frame = tilted_frame(dx / w, dy / w, ring.ux, ring.uy, 0.0, 0.0)
-        turn = (dx * (roller.vy - ring.vy) - dy * (roller.vx - ring.vx)) / (w * w)
-        if ends.base > 0.0:
-            total = end_side(roller, ring, frame, ends, -1.0, turn)
-            out[6 * count + j] += total.normal
-            out[friction_offset(count) + 6 * count + j] += total.friction
-        if ends.cover > 0.0:
-            piece = end_side(roller, ring, frame, ends, 1.0, turn)
-            out[7 * count + j] += piece.normal
-            out[friction_offset(count) + 7 * count + j] += piece.friction
-            total = add(total, piece)
+        dy_ = roller.y - ring.y
+        w = math.sqrt(dx * dx + dy_ * dy_)
+        frame = tilted_frame(dx / w, dy_ / w, ring.ux, ring.uy, 0.0, 0.0)
+        turn = (dx * (roller.vy - ring.vy) - dy_ * (roller.vx - ring.vx)) / (w * w)
+        for side in range(2):
+            if (ends.cover if side else ends.base) == 0.0:
+                continue
+            piece = end_side(roller, ring, frame, ends, 2.0 * side - 1.0, turn)
+            if piece.normal == 0.0:
+                continue
+            out[(6 + side) * count + j] += piece.normal
+            out[friction + (6 + side) * count + j] += piece.friction
+            push_roller(dy, j, count, piece)
+            total = counted(total, reaction(piece, roller, ring), piece)
     return total
 
 
 @inline_kernel
-def roller_cage(j, roller, cage, trig, model, out):
-    """All four faces of pocket j on roller j.
+def pocket_loop(y, dy, out, cage, trig, model):
+    """All faces of all pockets on their rollers; the wrenches are added to `dy`.
 
     Parameters
     ----------
-    j : int
-        Roller.
-    roller : Body
-        Roller.
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Forces and moments on the rollers, added to.
+    out : ndarray (output_size,)
+        Contact output, written.
     cage : Body
         Cage.
     trig : tuple of 2 float
         Cosine and sine of the cage angle.
     model : Model
         Constants.
-    out : ndarray (output_size,)
-        Contact output, written.
 
     Returns
     -------
     Wrench
-        On the roller.
+        On the cage about its centre, with heat and energy of all contacts.
     """
     z = model.count
     t = model.tables
-    cosine, sine = turned(trig, t.pocket_cos[j], t.pocket_sin[j])
-    frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
-    lead = bar_spatial(roller, cage, frame, model.pocket, 1.0, t)
-    trail = bar_spatial(roller, cage, frame, model.pocket, -1.0, t)
-    base = end_side(roller, cage, frame, model.ends, -1.0, cage.spin)
-    cover = end_side(roller, cage, frame, model.ends, 1.0, cage.spin)
-    out[2 * z + j] = lead.normal
-    out[3 * z + j] = trail.normal
-    out[4 * z + j] = base.normal
-    out[5 * z + j] = cover.normal
-    out[8 * z + 7 + j] = lead.approach
-    out[9 * z + 7 + j] = trail.approach
-    out[10 * z + 7 + j] = base.approach
-    out[11 * z + 7 + j] = cover.approach
-    f = friction_offset(z) + j
-    out[f + 2 * z] = lead.friction
-    out[f + 3 * z] = trail.friction
-    out[f + 4 * z] = base.friction
-    out[f + 5 * z] = cover.friction
-    return add(add(lead, trail), add(base, cover))
+    total = no_wrench()
+    for j in range(z):
+        roller = roller_body(j, y, z)
+        cosine, sine = turned(trig, t.pocket_cos[j], t.pocket_sin[j])
+        frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
+        wrench = no_wrench()
+        for side in range(2):
+            bar = bar_spatial(roller, cage, frame, model.pocket, 1.0 - 2.0 * side, t)
+            end = end_side(roller, cage, frame, model.ends, 2.0 * side - 1.0, cage.spin)
+            _note(out, bar, (2 + side) * z + j, z)
+            _note(out, end, (4 + side) * z + j, z)
+            wrench = add(wrench, add(bar, end))
+        push_roller(dy, j, z, wrench)
+        total = counted(total, reaction(wrench, roller, cage), wrench)
+    return total
+
+
+@inline_kernel
+def _note(out, wrench, place, count):
+    """Write force, approach and friction of a pocket face to the contact output."""
+    out[place] = wrench.normal
+    out[6 * count + 7 + place] = wrench.approach
+    out[friction_offset(count) + place] = wrench.friction

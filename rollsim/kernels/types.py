@@ -299,7 +299,8 @@ class Tables(NamedTuple):
     """Arrays: per pocket and per slice numbers, locks.
 
     pocket_cos, pocket_sin: nominal pocket angle; pocket_shift [m]: pitch error along the orbit;
-    pocket_extra [m]: additional half clearance; slice_z [m], slice_drop [m], slice_weight [-];
+    pocket_extra [m]: additional half clearance; slice_z [m], slice_drop [m], slice_weight [-],
+    filled up by slices of no weight;
     free: 1 for a free degree of freedom and 0 for a locked one in the order of
     `rollsim.kernels.layout.LOCK_NAMES`.
     """

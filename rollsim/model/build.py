@@ -51,6 +51,8 @@ ROLLER_DRAG_COEFFICIENT = 1.2
 SURFACE_FRICTION_FACTOR = 0.01
 #: Damping of the inner ring over critical damping.
 ROTOR_DAMPING_RATIO = 0.02
+#: Slices that the widest vectors of today's processors hold.
+SLICE_VECTOR = 8
 
 
 @dataclass(frozen=True)
@@ -340,11 +342,18 @@ def _tables(case):
         pocket_sin=np.sin(angle),
         pocket_shift=shift,
         pocket_extra=extra,
-        slice_z=np.asarray(centres, dtype=float),
-        slice_drop=np.asarray(drop, dtype=float),
-        slice_weight=np.asarray(slice_weights(slices), dtype=float),
+        slice_z=_padded(centres, 0.0),
+        slice_drop=_padded(drop, 1.0),
+        slice_weight=_padded(slice_weights(slices), 0.0),
         free=free,
     )
+
+
+def _padded(values, filler):
+    """Numbers of the slices, filled up to whole vectors of the processor by weightless slices."""
+    values = np.asarray(values, dtype=float)
+    more = -len(values) % SLICE_VECTOR if len(values) > 1 else 0
+    return np.concatenate([values, np.full(more, filler)])
 
 
 def _computed(case, model):

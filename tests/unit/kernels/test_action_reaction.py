@@ -20,7 +20,8 @@ from rollsim.kernels.layout import (
 )
 from rollsim.kernels.planar import planar_rhs
 from rollsim.kernels.pocket import tilted_frame
-from rollsim.kernels.round_contact import add, round_spatial
+from rollsim.kernels.raceway_spatial import raceway_spatial
+from rollsim.kernels.round_contact import add
 
 # Parallel sides would not hold a roller guided cage.
 ROLLER_GUIDED = {"cage__pocket_side_angle_deg": 10}
@@ -73,7 +74,7 @@ def _spatial_outer_force(model, state):
         body = roller_body(j, state, z)
         w = np.hypot(body.x, body.y)
         frame = tilted_frame(body.x / w, body.y / w, outer.ux, outer.uy, 0.0, 0.0)
-        total = round_spatial(body, outer, model.outer, model.tables)
+        total = raceway_spatial(body, outer, model.outer, model.tables, True)
         turn = (body.x * body.vy - body.y * body.vx) / w**2
         for end in (-1.0, 1.0):
             total = add(total, end_side(body, outer, frame, model.outer_flange, end, turn))

@@ -8,7 +8,7 @@ import pytest
 from rollsim.kernels.ehl import asperity_share, film_grip, film_rolling, film_thickness
 from rollsim.kernels.planar import planar_rhs
 from rollsim.kernels.round_contact import round_planar
-from rollsim.kernels.traction import friction_over_slip, grip, rolling_force, rolling_moment
+from rollsim.kernels.traction import friction_over_slip, grip, rolling_force
 from rollsim.kernels.types import Disc, OilFilm, RoundPair, Traction, TractionLaw
 from rollsim.model.film_formulas import FILM_LAWS, LubricatedContact, kernel_film
 
@@ -93,9 +93,6 @@ def test_rolling_resistance_is_that_of_the_formula(way):
     expected = CONTACT.rolling_force(5.6, 7000.0)
     assert way(rolling_force)(7000.0, 5.6, EHL) == pytest.approx(expected, rel=1e-4)
     assert way(rolling_force)(7000.0, -5.6, EHL) == pytest.approx(-expected, rel=1e-4)
-    assert way(rolling_moment)(7000.0, -5.6, EHL) == pytest.approx(
-        2.0 * 11.1e-3 * expected, rel=1e-4
-    )
     off = EHL._replace(oil=OIL._replace(rolling=0.0))
     assert way(rolling_force)(7000.0, 5.6, off) == 0.0
     assert way(rolling_force)(7000.0, 5.6, off._replace(law=0)) == 0.0

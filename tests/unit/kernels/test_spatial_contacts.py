@@ -5,16 +5,17 @@ import math
 import numpy as np
 import pytest
 
-from rollsim.kernels.end_contact import end_point, end_side
+from rollsim.kernels.end_contact import end_paths, end_point, end_side
 from rollsim.kernels.pocket import tilted_frame
-from rollsim.kernels.pocket_spatial import bar_slice, bar_spatial
+from rollsim.kernels.pocket_flat import bar_spatial
+from rollsim.kernels.pocket_spatial import bar_bent, bar_slice
+from rollsim.kernels.raceway_spatial import raceway_spatial
 from rollsim.kernels.round_contact import (
     angular_velocity,
     contact_force,
     point_velocity,
     reaction,
     round_slice,
-    round_spatial,
 )
 from rollsim.kernels.types import Body
 
@@ -99,16 +100,17 @@ def _contacts(model, roller, cage, ring, cage_angle=0.0):
     tables = model.tables
     pocket = model.pocket
     return [
-        (round_spatial, (roller, ring, model.outer, tables), ring),
+        (raceway_spatial, (roller, ring, model.outer, tables, True), ring),
+        (raceway_spatial, (roller, ring, model.outer, tables, False), ring),
         (round_slice, (roller, ring, model.outer, 0.01, 1e-6, 0.2), ring),
         (bar_spatial, (roller, cage, frame, pocket, 1.0, tables), cage),
         (bar_spatial, (roller, cage, frame, pocket, -1.0, tables), cage),
         (bar_slice, (roller, cage, frame, pocket._replace(low=2e-4), 1.0, 0.01, 0.2), cage),
+        (bar_spatial, (roller, cage, frame, pocket._replace(low=2e-4), 1.0, tables), cage),
         (end_side, (roller, cage, frame, model.ends, 1.0, cage.spin), cage),
         (end_side, (roller, cage, frame, model.ends, -1.0, cage.spin), cage),
         (end_side, (roller, ring, on_ring, flange, 1.0, orbit), ring),
-        (end_point, (roller, ring, on_ring, flange, -1.0, 0.002, orbit), ring),
-        (end_point, (roller, cage, frame, model.ends, 1.0, 0.004, cage.spin), cage),
+        (end_side, (roller, ring, on_ring, flange, -1.0, orbit), ring),
     ]
 
 
@@ -202,8 +204,8 @@ def test_end_points_feel_skew_and_offset(way, model):
     frame = tilted_frame(1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     # Skew: the axis leans along the orbit (+y), so that the point at -tangential moves on to +z.
     skewed = still._replace(x=0.091, uy=1e-3)
-    near = way(end_point)(skewed, still, frame, ends, 1.0, -ends.tangential, 0.0)
-    far = way(end_point)(skewed, still, frame, ends, 1.0, ends.tangential, 0.0)
+    paths = way(end_paths)(skewed, still, frame, ends, 1.0, 0.0)
+    near, far = way(end_point)(-1.0, paths, ends), way(end_point)(1.0, paths, ends)
     assert near.normal == pytest.approx(ends.stiffness * ends.tangential * 1e-3, rel=1e-9)
     assert far.normal == 0.0
     pushed = way(end_side)(still._replace(x=0.091, z=2e-6), still, frame, ends, 1.0, 0.0)
@@ -213,11 +215,47 @@ def test_end_points_feel_skew_and_offset(way, model):
     assert pushed.mx == pytest.approx(0.0, abs=1e-12)
 
 
+def _slices(tables):
+    """Place, drop and weight of the slices that carry."""
+    rows = zip(tables.slice_z, tables.slice_drop, tables.slice_weight, strict=True)
+    return [row for row in rows if row[2] > 0.0]
+
+
+@pytest.mark.parametrize("plain", [True, False])
+@pytest.mark.parametrize("seed", [31, 32, 33])
+@pytest.mark.parametrize("which", ["outer", "inner"])
+def test_raceway_is_the_sum_of_its_exact_slices(way, model, which, seed, plain):
+    """A skewed, tilted, moving roller on a tilted ring, with a profile, partly out of contact."""
+    pair = getattr(model, which)
+    roller = _body(seed, 0.091 + pair.side * 3e-6, -600.0, 1e-3)
+    roller = roller._replace(vy=roller.vy + 0.091 * 55.0)
+    ring = _body(seed + 9, 0.0, 10.0, 1e-3)
+    pair = pair._replace(gap=pair.side * 0.091 - 2e-6)
+    drop = 0.03 * model.tables.slice_z**2 + 1.0 * (model.tables.slice_weight == 0.0)
+    tables = model.tables._replace(slice_drop=drop)
+    total = np.zeros(12)
+    for place, fall, weight in _slices(tables):
+        total += np.array(way(round_slice)(roller, ring, pair, place, fall, weight))
+    quick = np.array(way(raceway_spatial)(roller, ring, pair, tables, plain))
+    assert quick[6] > 100.0
+    assert quick[:3] == pytest.approx(total[:3], abs=1e-5 * quick[6])
+    assert quick[3:6] == pytest.approx(total[3:6], abs=2e-7 * quick[6])
+    assert quick[6] == pytest.approx(total[6], rel=1e-6)
+    assert quick[7:9] == pytest.approx(total[7:9], rel=2e-4)
+    assert quick[10] == pytest.approx(total[10], rel=2e-4)
+
+
+def test_raceway_that_touches_nowhere(way, model):
+    still = Body(*[0.0] * 11)
+    roller = still._replace(x=model.outer.gap - 1e-5, ux=1e-4)
+    assert way(raceway_spatial)(roller, still, model.outer, model.tables, True)[:] == (0.0,) * 12
+
+
 @pytest.mark.parametrize("side", [1.0, -1.0])
-@pytest.mark.parametrize("opening", [1e-6, 4e-5])
+@pytest.mark.parametrize("opening", [-9e-6, -5.5e-6, 1e-6, 4e-5])
 @pytest.mark.parametrize("seed", [21, 22, 23])
-def test_quick_film_of_an_open_bar_is_the_sum_of_its_slices(way, model, side, opening, seed):
-    """A tilted, moving roller near a bar: the linear gap along it gives what the slices give."""
+def test_bar_is_the_sum_of_its_exact_slices(way, model, side, opening, seed):
+    """A tilted, moving roller near or on a bar: the linear gap gives what the slices give."""
     roller = _body(seed, 0.091, -600.0, 4e-5)
     roller = roller._replace(vy=roller.vy + 0.091 * 55.0 + 0.1 * side)
     cage = _body(seed + 9, 0.0, 55.0, 4e-5)
@@ -226,10 +264,25 @@ def test_quick_film_of_an_open_bar_is_the_sum_of_its_slices(way, model, side, op
     arguments = (roller, cage, frame, pocket, side)
     tables = model.tables
     total = np.zeros(12)
-    for s, weight in zip(tables.slice_z, tables.slice_weight, strict=True):
-        total += np.array(way(bar_slice)(*arguments, s, weight))
-    quick = np.array(way(bar_spatial)(*arguments, tables))
-    assert quick[6] > 0.0 and quick[8] == 0.0
-    assert quick[:3] == pytest.approx(total[:3], rel=1e-6, abs=1e-7 * quick[6])
-    assert quick[3:6] == pytest.approx(total[3:6], rel=1e-4, abs=1e-7 * quick[6])
-    assert quick[6:8] == pytest.approx(total[6:8], rel=1e-6)
+    for place, _, weight in _slices(tables):
+        total += np.array(way(bar_slice)(*arguments, place, weight))
+    for function in (bar_spatial, bar_bent):
+        quick = np.array(way(function)(*arguments, tables))
+        assert quick[6] > 0.0 and (quick[8] == 0.0) == (opening > 0.0)
+        assert quick[:3] == pytest.approx(total[:3], abs=2e-6 * quick[6])
+        assert quick[3:6] == pytest.approx(total[3:6], abs=1e-7 * quick[6])
+        assert quick[6:9] == pytest.approx(total[6:9], rel=1e-5)
+        assert quick[10] == pytest.approx(total[10], rel=1e-5)
+
+
+def test_bar_beyond_its_height_meets_the_edge(way, model):
+    """Out of the face the quick form hands over to the exact one."""
+    cage = Body(*[0.0] * 11)
+    roller = cage._replace(x=0.091 + 3e-4, y=5e-6)
+    pocket = model.pocket._replace(half_clearance=1e-7, high=1e-4)
+    frame = tilted_frame(1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    arguments = (roller, cage, frame, pocket, 1.0, model.tables)
+    wrench = way(bar_spatial)(*arguments)
+    assert wrench == pytest.approx(way(bar_bent)(*arguments), abs=1e-12)
+    # The edge pushes outwards, which the face with parallel sides cannot.
+    assert wrench.normal > 1.0 and wrench.fx > 0.01 * wrench.normal
