@@ -1,7 +1,7 @@
 """Roller against the flat face of a bar in space, all slices in one loop.
 
 A straight roller axis and a plane: gap, approach and sliding are linear along the roller.
-`pocket_spatial` is the exact form of one slice, which also knows the edges of the bar.
+`pocket_spatial` is the exact form of one slice, which also knows edges and concave faces.
 """
 
 import math
@@ -249,7 +249,8 @@ def bar_spatial(roller, cage, frame, pocket, side, tables):
     gap, height = bar_place(roller, cage, frame, pocket, side)
     reach = abs(tables.slice_z[0])
     swing = reach * abs(height[1])
-    if height[0] - swing < pocket.low or height[0] + swing > pocket.high:
+    beyond = height[0] - swing < pocket.low or height[0] + swing > pocket.high
+    if beyond or pocket.curvature > 0.0:
         return bar_bent(roller, cage, frame, pocket, side, tables)
     approach, sliding, directions = bar_motion(roller, cage, frame, pocket, side)
     fastest = approach[0] + reach * abs(approach[1])

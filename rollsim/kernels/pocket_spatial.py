@@ -1,6 +1,6 @@
 """Spatial contact of a roller with the bars of its pocket, slice by slice and exact.
 
-`pocket_flat` is the quick form for the flat face; this one also knows the edges.
+`pocket_flat` is the quick form for the flat face; this one also knows edges and concave faces.
 """
 
 from rollsim.kernels.jit import inline_kernel, kernel
@@ -155,7 +155,7 @@ def bar_open(roller, pocket, first, last, tables):
 
 @kernel
 def bar_bent(roller, cage, frame, pocket, side, tables):
-    """Contact of a roller with one bar whose gap is not linear along the roller: its edge.
+    """Contact of a roller with one bar whose gap is not linear along the roller.
 
     Parameters
     ----------

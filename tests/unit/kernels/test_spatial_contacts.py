@@ -284,5 +284,8 @@ def test_bar_beyond_its_height_meets_the_edge(way, model):
     arguments = (roller, cage, frame, pocket, 1.0, model.tables)
     wrench = way(bar_spatial)(*arguments)
     assert wrench == pytest.approx(way(bar_bent)(*arguments), abs=1e-12)
+    curved = (*arguments[:3], pocket._replace(curvature=70.0, high=6e-3), *arguments[4:])
+    assert way(bar_spatial)(*curved) == pytest.approx(way(bar_bent)(*curved), abs=1e-12)
+    assert way(bar_spatial)(*curved).normal > 1.0
     # The edge pushes outwards, which the face with parallel sides cannot.
     assert wrench.normal > 1.0 and wrench.fx > 0.01 * wrench.normal
