@@ -56,7 +56,7 @@ class WhirlResult:
         In clearances.
     roundness : Roundness
     land_contact_share : float
-        Share of time in which a land carries more than `land_threshold`.
+        Share of time in which a land carries more than `land_threshold`, by film or solid contact.
     land_threshold : float, N
     blocks : WhirlBlocks
         One-tenths of the evaluated time.

@@ -81,7 +81,7 @@ _HISTORY = (
     _time("raceway_force", "N", ("roller", "ring"), _SHORT, "normal force roller on raceway"),
     _time("flange_force", "N", ("roller", "side"), _SHORT, "normal force roller end on flange"),
     _time("pocket_force", "N", ("roller", "face"), _SHORT, "normal force roller on pocket face"),
-    _time("land_force", "N", ("land", "axis"), _SHORT, "force of the guiding ring on the cage"),
+    _time("land_force", "N", ("land", "axis"), _SHORT, "guiding ring on cage, film and contact"),
     _time(
         "raceway_sliding_speed", "m/s", ("roller", "ring"), _SHORT,
         "speed of the roller's surface over the raceway along the orbit, 0 without contact",

@@ -72,7 +72,7 @@ def _measure_lines(result: WhirlResult) -> list[str]:
         ["mean orbit radius", f"{number(1e6 * result.mean_radius)} um", ""],
         ["time beyond 0.95", percent(ecc.close_share), ""],
         [
-            "time in land contact",
+            "time with a loaded land",
             percent(result.land_contact_share),
             f"a land carries more than {result.land_threshold:g} N",
         ],
