@@ -11,7 +11,7 @@ The names below are loaded on first use, so that `import rollsim` stays quick:
 
 import importlib
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 _HOME_OF_NAME = {
     "load_case": "rollsim.case.read",

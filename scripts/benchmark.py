@@ -24,6 +24,18 @@ REFERENCE = ROOT / "cases" / "bench_random_5g.toml"
 LONG, SHORT = 1.0, 0.02
 #: Best of so many runs: a shared machine makes single ones slower by chance, never faster.
 REPEATS = 3
+#: What else the same bearing is measured with: physics that costs. Spatial ones are shaken along
+#: the axis too.
+AXES = {"spatial": ["x", "y", "z"], "planar": ["x", "y"]}
+VARIANTS = {
+    "planar, lubricated traction": ("planar", {"lubricant.raceway_traction": "ehl"}),
+    "spatial, 5 slices": ("spatial", {"roller.slices": 5}),
+    "spatial, 11 slices": ("spatial", {"roller.slices": 11}),
+    "spatial, 11 slices, lubricated traction": (
+        "spatial",
+        {"roller.slices": 11, "lubricant.raceway_traction": "ehl"},
+    ),
+}
 
 
 def timed(work):
@@ -48,6 +60,40 @@ def compiled_cost(problem, recording, duration):
         "mean_step_us": 1e6 * duration / float(solver.clock[3]),
         "time_per_step_us": 1e6 * spent / float(solver.clock[3]),
     }
+
+
+def recorded_problem(case, duration):
+    """Problem of a case and a maker of its recordings."""
+    from rollsim.model.build import build_model
+    from rollsim.simulation.problem import problem_of
+    from rollsim.simulation.recording import Recording
+
+    problem = problem_of(build_model(case, duration))
+    rate = case.output.rate_Hz
+
+    def recording(seconds):
+        return Recording(
+            problem.model.count, 1.0 / rate, round(seconds * rate) + 1, 1.0, problem.longest_step
+        )
+
+    return problem, recording
+
+
+def variant_costs(case, duration):
+    """Cost of the compiled solver with more physics in the same bearing under the same level."""
+    from rollsim.case.change import changed_case
+
+    found = {}
+    for name, (motion, changes) in VARIANTS.items():
+        sources = [
+            {**source.model_dump(exclude_unset=True), "axis": AXES[motion]}
+            for source in case.vibration
+        ]
+        changed = changed_case(case, {"solver.motion": motion, "vibration": sources, **changes})
+        problem, recording = recorded_problem(changed, duration)
+        compiled_cost(problem, recording, 0.01)
+        found[name] = compiled_cost(problem, recording, duration)
+    return found
 
 
 def scipy_cost(method, problem, duration):
@@ -127,20 +173,10 @@ def start_up_cost(case):
 def measure(path, quick):
     """All figures of one case."""
     from rollsim.case.read import load_case
-    from rollsim.model.build import build_model
-    from rollsim.simulation.problem import problem_of
-    from rollsim.simulation.recording import Recording
 
     case = load_case(path)
     duration = 0.3 if quick else LONG
-    problem = problem_of(build_model(case, duration))
-    rate = case.output.rate_Hz
-
-    def recording(seconds):
-        return Recording(
-            problem.model.count, 1.0 / rate, round(seconds * rate) + 1, 1.0, problem.longest_step
-        )
-
+    problem, recording = recorded_problem(case, duration)
     compiled_cost(problem, recording, 0.01)
     figures = {
         "case": case.case.name,
@@ -154,6 +190,7 @@ def measure(path, quick):
     if not quick:
         figures["LSODA"] = scipy_cost(LSODA, problem, SHORT)
         figures["start_up"] = start_up_cost(path)
+    figures["variants"] = variant_costs(case, 0.1 if quick else 0.5)
     ours = figures["compiled"]["seconds_per_simulated_second"]
     figures["ratios"] = {
         f"{name} over compiled": figures[name]["seconds_per_simulated_second"] / ours
@@ -179,6 +216,10 @@ def main():
     print(f"    {compiled['steps']} steps of {compiled['mean_step_us']:.1f} us,")
     print(f"    {compiled['time_per_step_us']:.2f} us of computing a step")
     print(f"  right-hand side: {figures['right_hand_side_ns']:.0f} ns")
+    for name, cost in figures["variants"].items():
+        ratio = cost["seconds_per_simulated_second"] / compiled["seconds_per_simulated_second"]
+        print(f"  {name}: {ratio:.1f} times that of the case as it is,")
+        print(f"    {cost['seconds_per_simulated_second']:.2f} s per simulated second")
     for name, value in figures.get("start_up", {}).items():
         print(f"  start-up, {name.removesuffix('_s').replace('_', ' ')}: {value:.2f} s")
     if options.json:

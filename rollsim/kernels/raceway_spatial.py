@@ -28,6 +28,7 @@ from rollsim.kernels.vector import cross, dot, plus, scaled
 
 _COULOMB = int(TractionLaw.COULOMB)
 _EHL = int(TractionLaw.EHL)
+_OTHER = int(TractionLaw.FOUR_PARAMETER)
 
 
 @inline_kernel
@@ -154,7 +155,7 @@ def total_normal(pair, depth, approach, tables):
 
 
 @inline_kernel
-def raceway_sums(pair, paths, held, tables, plain):
+def raceway_sums(pair, paths, held, tables, law):
     """Forces of all slices and their moments along the roller.
 
     Parameters
@@ -167,8 +168,9 @@ def raceway_sums(pair, paths, held, tables, plain):
         What the contact can hold.
     tables : Tables
         Slices.
-    plain : bool
-        A constant that the compiler sees: Coulomb's law, whose loop vectorises.
+    law : int
+        Code of the law of traction, a constant that the compiler sees: without a choice in it the
+        loop of Coulomb's law and of the lubricated one vectorises.
 
     Returns
     -------
@@ -187,10 +189,13 @@ def raceway_sums(pair, paths, held, tables, plain):
         along = sliding[0] + s * sliding[2]
         axial = sliding[1] + s * sliding[3]
         square = along * along + axial * axial
-        if plain:
-            factor = normal * held.friction / math.sqrt(square + held.scale * held.scale)
-        else:
+        if law == _OTHER:
             factor = normal * friction_over_slip(math.sqrt(square), pair.traction, held)
+        else:
+            factor = normal * held.friction / math.sqrt(square + held.scale * held.scale)
+        if law == _EHL:
+            sheared = held.film_friction / math.sqrt(square + held.film_scale * held.film_scale)
+            factor += normal * sheared
         n0 += normal
         n1 += normal * s
         n2 += normal * s * s
@@ -232,7 +237,7 @@ def sliding_drag(sliding, factor):
 
 
 @inline_kernel
-def raceway_spatial(body, ring, pair, tables, plain):
+def raceway_spatial(body, ring, pair, tables, law):
     """Spatial contact of a roller with a raceway, summed over the slices.
 
     Parameters
@@ -245,8 +250,8 @@ def raceway_spatial(body, ring, pair, tables, plain):
         Geometry and laws.
     tables : Tables
         Slice positions, drops and weights.
-    plain : bool
-        As for `raceway_sums`.
+    law : int
+        Code of the law of traction as for `raceway_sums`.
 
     Returns
     -------
@@ -257,15 +262,13 @@ def raceway_spatial(body, ring, pair, tables, plain):
     reach = abs(tables.slice_z[0])
     if depth[0] + reach * (abs(depth[1]) + reach * max(depth[2], 0.0)) <= 0.0:
         return no_wrench()
-    law = pair.traction
     resist = 0.0
-    if plain:
-        held = dry_grip(law)
-    else:
-        load = total_normal(pair, depth, approach, tables) if law.law == _EHL else 0.0
-        held = grip(load, rolling[0], law)
-        resist = rolling_force(load, rolling[0], law)
-    normal, factor, losses = raceway_sums(pair, (depth, approach, sliding), held, tables, plain)
+    held = dry_grip(pair.traction)
+    if law == _EHL:
+        load = total_normal(pair, depth, approach, tables)
+        held = grip(load, rolling[0], pair.traction)
+        resist = rolling_force(load, rolling[0], pair.traction)
+    normal, factor, losses = raceway_sums(pair, (depth, approach, sliding), held, tables, law)
     n, c, t, e = directions
     b = (body.ux, body.uy, 1.0)
     push = plus(scaled(-pair.side * normal[0], n), -pair.side * normal[1], c)
@@ -306,24 +309,26 @@ def raceway_loop(y, dy, out, which, ring, model):
     Wrench
         On the ring about its centre, with heat and energy of all contacts.
     """
-    # Twice in the compiled code: where the law is known to be Coulomb's the loop over the slices
-    # holds no call and vectorises.
+    # Once for each law in the compiled code: where the law is known the loop over the slices holds
+    # no choice and vectorises.
     pair = model.inner if which else model.outer
     if pair.traction.law == _COULOMB:
-        return _loop(y, dy, out, (which, pair, True), ring, model)
-    return _loop(y, dy, out, (which, pair, False), ring, model)
+        return _loop(y, dy, out, (which, pair, _COULOMB), ring, model)
+    if pair.traction.law == _EHL:
+        return _loop(y, dy, out, (which, pair, _EHL), ring, model)
+    return _loop(y, dy, out, (which, pair, _OTHER), ring, model)
 
 
 @inline_kernel
 def _loop(y, dy, out, choice, ring, model):
     """As `raceway_loop` for a pair and a kind of law."""
-    which, pair, plain = choice
+    which, pair, law = choice
     z = model.count
     friction, sliding = friction_offset(z) + which * z, sliding_offset(z) + which * z
     total = no_wrench()
     for j in range(z):
         body = roller_body(j, y, z)
-        wrench = raceway_spatial(body, ring, pair, model.tables, plain)
+        wrench = raceway_spatial(body, ring, pair, model.tables, law)
         out[which * z + j] = wrench.normal
         out[friction + j] = wrench.friction
         out[sliding + j] = wrench.slip

@@ -74,7 +74,7 @@ def _spatial_outer_force(model, state):
         body = roller_body(j, state, z)
         w = np.hypot(body.x, body.y)
         frame = tilted_frame(body.x / w, body.y / w, outer.ux, outer.uy, 0.0, 0.0)
-        total = raceway_spatial(body, outer, model.outer, model.tables, True)
+        total = raceway_spatial(body, outer, model.outer, model.tables, 0)
         turn = (body.x * body.vy - body.y * body.vx) / w**2
         for end in (-1.0, 1.0):
             total = add(total, end_side(body, outer, frame, model.outer_flange, end, turn))

@@ -26,11 +26,15 @@ def _pair(bench, guidance, **changes):
 @pytest.mark.parametrize("guidance", GUIDES)
 @pytest.mark.parametrize("loaded", [True, False])
 @pytest.mark.parametrize("angle", [0.0, 8.0])
-def test_rates_and_forces_agree(bench, guidance, loaded, angle):
+@pytest.mark.parametrize("traction", ["coulomb", "four_parameter", "ehl"])
+def test_rates_and_forces_agree(bench, guidance, loaded, angle, traction):
     """All contacts closed, and open ones with films; random motion in the plane."""
     if guidance == "roller":
         angle = max(angle, 4.0)  # parallel sides would not hold the cage
     extra = {"duty__carrier_speed_rpm": 30.0, "duty__carrier_radius_mm": 200.0}
+    extra["lubricant__raceway_traction"] = traction
+    if traction == "four_parameter":
+        extra["lubricant__four_parameter"] = [-0.1, 0.5, 2.5, 0.1]
     vibration = [{"kind": "sine", "axis": "y", "frequency_Hz": 90.0, "amplitude_g": 4.0}]
     flat, deep, start = _pair(
         bench, guidance, cage__pocket_side_angle_deg=angle, vibration=vibration, **extra
