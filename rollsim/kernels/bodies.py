@@ -12,7 +12,6 @@ In a frame that turns with a carrier at Omega, with u = ux + i uy and omega seen
              - 2 i Omega Jt u' + Omega^2 Jt u
 """
 
-from rollsim.kernels.driving import inner_turn, outer_speed
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import (
     cage_offset,
@@ -95,15 +94,15 @@ def cage_body(y, count):
 
 
 @inline_kernel
-def inner_body(time, y, model):
+def inner_body(y, driving, model):
     """Motion of the inner ring out of the state vector.
 
     Parameters
     ----------
-    time : float, s
-        Time, for a prescribed speed.
     y : ndarray (state_size,)
         State.
+    driving : Driving
+        Speed of the ring.
     model : Model
         Constants.
 
@@ -114,7 +113,6 @@ def inner_body(time, y, model):
     """
     r = inner_offset(model.count)
     p = inner_tail_offset(model.count)
-    _, speed = inner_turn(time, y, model)
     return Body(
         y[r],
         y[r + 1],
@@ -126,20 +124,20 @@ def inner_body(time, y, model):
         y[p + 2],
         y[p + 4],
         y[p + 5],
-        speed,
+        driving.inner_speed,
     )
 
 
 @inline_kernel
-def outer_body(time, y, model):
+def outer_body(y, driving, model):
     """Motion of the outer ring out of the state vector; its tilt is that of the seat.
 
     Parameters
     ----------
-    time : float, s
-        Time, for a prescribed speed.
     y : ndarray (state_size,)
         State.
+    driving : Driving
+        Speed of the ring.
     model : Model
         Constants.
 
@@ -162,7 +160,7 @@ def outer_body(time, y, model):
         duty.outer_tilt_y,
         0.0,
         0.0,
-        outer_speed(time, model),
+        driving.outer_speed,
     )
 
 

@@ -146,7 +146,7 @@ def try_step(clock, limits, work, model):
     time = clock[0]
     wanted = min(clock[1], limits.longest)
     # A step ends where a table in time bends: across it the error estimate would see too little.
-    step = min(wanted, next_corner(model.course.corners, time) - time)
+    step = min(wanted, next_corner(model.course, time) - time)
     cut = step < wanted
     rejected = False
     while True:

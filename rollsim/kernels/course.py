@@ -100,15 +100,15 @@ def integral_at(table, time):
 
 
 @inline_kernel
-def next_corner(corners, time):
-    """First corner behind a time.
+def next_corner(course, time):
+    """First time behind the present one at which a table bends.
 
     One that comes within a nanosecond counts as reached: steps end on corners but for rounding.
 
     Parameters
     ----------
-    corners : ndarray (n,)
-        Times, rising, s.
+    course : Course
+        Tables.
     time : float, s
         Time.
 
@@ -117,7 +117,7 @@ def next_corner(corners, time):
     float
         s; infinity where there is none.
     """
-    for corner in corners:
-        if corner > time + 1e-9:
-            return corner
+    for i in range(course.torque, course.table.shape[0]):
+        if course.table[i, 0] > time + 1e-9:
+            return course.table[i, 0]
     return math.inf

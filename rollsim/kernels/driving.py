@@ -4,7 +4,7 @@ import math
 
 from rollsim.kernels.course import integral_at, slope_at, value_at
 from rollsim.kernels.duty_types import Driving
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import inner_turn_offset
 from rollsim.kernels.vibration import base_acceleration
 
@@ -42,94 +42,118 @@ def uniform_acceleration(time, duty, shaking):
 
 
 @inline_kernel
-def inner_turn(time, y, model):
-    """Angle and speed of the inner ring: from the state where a torque drives it, else prescribed.
+def steady(time, duty, drive, shaking):
+    """What drives the bodies without tables and without the load that turns with the ring.
 
     Parameters
     ----------
     time : float, s
         Time.
-    y : ndarray (state_size,)
-        State.
-    model : Model
-        Constants.
+    duty : Duty
+        Speeds, loads, gravity, carrier.
+    drive : Drive
+        Torque.
+    shaking : Shaking
+        Imposed vibration.
 
     Returns
     -------
-    angle : float
-        rad.
-    speed : float
-        rad/s.
+    Driving
+        Accelerations, loads, torque, turning of the rings.
     """
-    if model.drive.by_torque:
-        turn = inner_turn_offset(model.count)
-        return y[turn], y[turn + 1]
-    table = model.course.inner
-    if table.shape[0] > 0:
-        return integral_at(table, time), value_at(table, time, 1)
-    return model.duty.inner_speed * time, model.duty.inner_speed
+    ax, ay, az = uniform_acceleration(time, duty, shaking)
+    return Driving(
+        ax, ay, az, duty.force_x, duty.force_y, duty.force_z, drive.torque,
+        0.0, duty.inner_speed * time, duty.inner_speed, duty.outer_speed,
+    )  # fmt: skip
 
 
-@inline_kernel
-def outer_speed(time, model):
-    """Prescribed speed of the outer ring.
+@kernel
+def from_tables(time, constant, course):
+    """Replace what the duty holds constant by what its tables say.
+
+    Not merged into its callers, and called by the right-hand sides themselves where a table has
+    rows: elsewhere the compiler would count references to the model's arrays, which costs more
+    than all the rest.
 
     Parameters
     ----------
     time : float, s
         Time.
-    model : Model
-        Constants.
+    constant : Driving
+        From the constants.
+    course : Course
+        Tables.
 
     Returns
     -------
-    float
-        rad/s.
+    Driving
+        Without the load that turns with the ring.
     """
-    table = model.course.outer
-    return value_at(table, time, 1) if table.shape[0] > 0 else model.duty.outer_speed
+    angle, speed, rate = constant.inner_angle, constant.inner_speed, constant.inner_rate
+    outer, torque = constant.outer_speed, constant.torque
+    fx, fy, fz = constant.fx, constant.fy, constant.fz
+    if course.inner > 0:
+        table = course.table[: course.inner]
+        angle = integral_at(table, time)
+        speed = value_at(table, time, 1)
+        rate = slope_at(table, time, 1)
+    if course.outer > course.inner:
+        outer = value_at(course.table[course.inner : course.outer], time, 1)
+    if course.load > course.outer:
+        table = course.table[course.outer : course.load]
+        force, direction = value_at(table, time, 1), value_at(table, time, 2)
+        fx = force * math.cos(direction)
+        fy = force * math.sin(direction)
+        fz = value_at(table, time, 3)
+    if course.torque > course.load:
+        torque = value_at(course.table[course.load : course.torque], time, 1)
+    return Driving(
+        constant.ax, constant.ay, constant.az, fx, fy, fz, torque, rate, angle, speed, outer
+    )
 
 
 @inline_kernel
-def load(time, angle, model):
-    """Load on the inner ring: the steady or tabled part and the part that turns with the ring.
+def with_turning(driving, y, duty, drive, count):
+    """Angle and speed of a ring driven by a torque, out of the state; the load that turns with it.
 
     F = F(t) + F_rotating (cos(theta_i + phase), sin(theta_i + phase))
 
     Parameters
     ----------
-    time : float, s
-        Time t.
-    angle : float, rad
-        Angle theta_i of the inner ring.
-    model : Model
-        Loads.
+    driving : Driving
+        Steady or tabled part.
+    y : ndarray (state_size,)
+        State.
+    duty : Duty
+        Rotating load.
+    drive : Drive
+        Kind of drive.
+    count : int
+        Rollers Z.
 
     Returns
     -------
-    fx : float
-        N.
-    fy : float
-        Likewise.
-    fz : float
-        Likewise.
+    Driving
+        All of it.
     """
-    duty, table = model.duty, model.course.load
-    fx, fy, fz = duty.force_x, duty.force_y, duty.force_z
-    if table.shape[0] > 0:
-        force, direction = value_at(table, time, 1), value_at(table, time, 2)
-        fx = force * math.cos(direction)
-        fy = force * math.sin(direction)
-        fz = value_at(table, time, 3)
+    angle, speed = driving.inner_angle, driving.inner_speed
+    if drive.by_torque:
+        turn = inner_turn_offset(count)
+        angle, speed = y[turn], y[turn + 1]
+    fx, fy = driving.fx, driving.fy
     if duty.rotating_force != 0.0:
         fx += duty.rotating_force * math.cos(angle + duty.rotating_phase)
         fy += duty.rotating_force * math.sin(angle + duty.rotating_phase)
-    return fx, fy, fz
+    return Driving(
+        driving.ax, driving.ay, driving.az, fx, fy, driving.fz, driving.torque,
+        driving.inner_rate, angle, speed, driving.outer_speed,
+    )  # fmt: skip
 
 
-@inline_kernel
+@kernel
 def driving_at(time, y, model):
-    """Everything that drives the bodies at one instant.
+    """Everything that drives the bodies at one instant; the right-hand sides do the same.
 
     Parameters
     ----------
@@ -143,18 +167,12 @@ def driving_at(time, y, model):
     Returns
     -------
     Driving
-        Accelerations, loads, torque.
+        Accelerations, loads, torque, turning of the rings.
     """
-    ax, ay, az = uniform_acceleration(time, model.duty, model.shaking)
-    angle, _ = inner_turn(time, y, model)
-    fx, fy, fz = load(time, angle, model)
-    torque = model.drive.torque
-    if model.course.torque.shape[0] > 0:
-        torque = value_at(model.course.torque, time, 1)
-    rate = 0.0
-    if model.course.inner.shape[0] > 0:
-        rate = slope_at(model.course.inner, time, 1)
-    return Driving(ax, ay, az, fx, fy, fz, torque, rate)
+    driving = steady(time, model.duty, model.drive, model.shaking)
+    if model.course.varies:
+        driving = from_tables(time, driving, model.course)
+    return with_turning(driving, y, model.duty, model.drive, model.count)
 
 
 @inline_kernel

@@ -28,16 +28,19 @@ class Duty(NamedTuple):
 class Course(NamedTuple):
     """Speeds, load and torque in time, straight between rows, held behind the last.
 
-    inner, outer: rows [time s, speed rad/s, angle turned through rad]; load: rows [time s, radial
-    load N, its direction rad, axial load N]; torque: rows [time s, drive torque N m]; corners:
-    times [s] at which any of them bends. A table without rows: the constants of `Duty` hold.
+    Tables stand in one array, one behind the other, because references to every array of a model
+    are counted. inner, outer: ends of the rows [time s, speed rad/s, angle turned through rad];
+    load: end of the rows [time s, radial load N, its direction rad, axial load N]; torque: end of
+    the rows [time s, drive torque N m]; then rows [time s] at which any of them bends. A table
+    without rows: the constants of `Duty` hold; varies is 0 where no table has rows.
     """
 
-    inner: np.ndarray
-    outer: np.ndarray
-    load: np.ndarray
-    torque: np.ndarray
-    corners: np.ndarray
+    varies: int
+    inner: int
+    outer: int
+    load: int
+    torque: int
+    table: np.ndarray
 
 
 class Drive(NamedTuple):
@@ -91,7 +94,8 @@ class Driving(NamedTuple):
     """What drives the bodies at one instant.
 
     Acceleration that acts alike on all bodies [m/s^2], load on the shaft [N], torque of the drive
-    [N m], rate of a prescribed inner speed [rad/s^2].
+    [N m], rate of a prescribed inner speed [rad/s^2], angle and speed of the inner ring [rad,
+    rad/s], speed of the outer ring [rad/s].
     """
 
     ax: float
@@ -102,3 +106,6 @@ class Driving(NamedTuple):
     fz: float
     torque: float
     inner_rate: float
+    inner_angle: float
+    inner_speed: float
+    outer_speed: float

@@ -2,7 +2,7 @@
 
 import math
 
-from rollsim.kernels.driving import driving_at
+from rollsim.kernels.driving import from_tables, steady, with_turning
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
@@ -208,8 +208,11 @@ def planar_rhs(time, y, dy, out, model):
     None
     """
     z = model.count
-    driving = driving_at(time, y, model)
-    cage, outer, inner = planar_motion(time, y, model)
+    driving = steady(time, model.duty, model.drive, model.shaking)
+    if model.course.varies:
+        driving = from_tables(time, driving, model.course)
+    driving = with_turning(driving, y, model.duty, model.drive, z)
+    cage, outer, inner = planar_motion(y, driving, model)
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))
     for i in range(2 * z, 5 * z):

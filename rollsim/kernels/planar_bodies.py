@@ -2,8 +2,6 @@
 
 from rollsim.kernels.driving import (
     cage_drag,
-    inner_turn,
-    outer_speed,
     roller_drag,
     rotating_frame,
 )
@@ -16,7 +14,13 @@ from rollsim.kernels.layout import (
     ledger_offset,
     outer_offset,
 )
-from rollsim.kernels.plane_rates import cage_plane, inner_plane, inner_turning, outer_plane
+from rollsim.kernels.plane_rates import (
+    cage_plane,
+    inner_plane,
+    inner_turning,
+    outer_plane,
+    parts_of,
+)
 from rollsim.kernels.types import Disc, Guidance
 
 _OUTER = int(Guidance.OUTER_RING)
@@ -24,15 +28,15 @@ _INNER = int(Guidance.INNER_RING)
 
 
 @inline_kernel
-def planar_motion(time, y, model):
+def planar_motion(y, driving, model):
     """Motion of cage and rings out of the state vector and the duty.
 
     Parameters
     ----------
-    time : float, s
-        Time.
     y : ndarray (state_size,)
         State.
+    driving : Driving
+        Speeds of the rings.
     model : Model
         Constants.
 
@@ -47,11 +51,10 @@ def planar_motion(time, y, model):
     """
     z = model.count
     c, i, o = cage_offset(z), inner_offset(z), outer_offset(z)
-    _, speed = inner_turn(time, y, model)
     return (
         Disc(y[c], y[c + 1], y[c + 3], y[c + 4], y[c + 5]),
-        Disc(y[o], y[o + 1], y[o + 2], y[o + 3], outer_speed(time, model)),
-        Disc(y[i], y[i + 1], y[i + 2], y[i + 3], speed),
+        Disc(y[o], y[o + 1], y[o + 2], y[o + 3], driving.outer_speed),
+        Disc(y[i], y[i + 1], y[i + 2], y[i + 3], driving.inner_speed),
     )
 
 
@@ -184,10 +187,13 @@ def body_rates(y, dy, out, model, driving, bodies, totals):
             ofy -= pair.fy
             om += pair.reaction
     dm, loss = cage_drag(cage.spin, model.drag)
-    w, i, _ = cage_plane(dy, cage, trig, (cfx, cfy, cm + dm), driving, model)
-    turning = inner_turning(dy, inner, rm, rm, driving, model)
-    ring = inner_plane(dy, inner, y, (rfx, rfy), driving, model)
-    seat = outer_plane(dy, outer, (ofx, ofy), driving, model)
+    parts = parts_of(model)
+    w, i, _ = cage_plane(dy, cage, trig, (cfx, cfy, cm + dm), driving, parts)
+    turning = inner_turning(dy, inner, rm, rm, driving, parts)
+    ring = inner_plane(dy, inner, y, (rfx, rfy), driving, parts)
+    seat = outer_plane(
+        dy, outer, (ofx, ofy), driving, parts.seat, parts.duty.carrier_speed, outer_offset(z)
+    )
     ledger = ledger_offset(z)
     dy[ledger] = work + w + turning[0] + ring[0] + seat[0] - om * outer.spin
     dy[ledger + 1] = heat + loss + turning[1] + ring[1] + seat[1]

@@ -3,6 +3,7 @@
 Every function writes its rates and returns what goes into the books: power put in [W], heat [W],
 external moment about the housing origin [N m] and, where a spring belongs to it, its energy [J].
 What a lock holds back is put in from outside.
+
 """
 
 from rollsim.kernels.driving import rotating_frame
@@ -11,13 +12,13 @@ from rollsim.kernels.layout import (
     cage_offset,
     inner_offset,
     inner_turn_offset,
-    outer_offset,
     shaft_offset,
 )
+from rollsim.kernels.types import Parts
 
 
 @inline_kernel
-def cage_plane(dy, cage, trig, force, driving, model):
+def cage_plane(dy, cage, trig, force, driving, parts):
     """Rates of the cage, whose mass centre may lie off its geometric centre G.
 
     C = G + e; theta'' = (M_G - e x F)/J; G'' = F/m + a - theta'' (z x e) + theta'^2 e with the
@@ -35,7 +36,7 @@ def cage_plane(dy, cage, trig, force, driving, model):
         Force of all contacts and moment about G with that of the drag.
     driving : Driving
         Accelerations.
-    model : Model
+    parts : Parts
         Constants.
 
     Returns
@@ -47,25 +48,25 @@ def cage_plane(dy, cage, trig, force, driving, model):
     spin_rate : float
         theta'', rad/s^2.
     """
-    free = model.tables.free
-    m = model.cage.mass
+    free = parts.free
+    m = parts.cage.mass
     fx, fy, moment = force
-    ex = model.offset.x * trig[0] - model.offset.y * trig[1]
-    ey = model.offset.x * trig[1] + model.offset.y * trig[0]
+    ex = parts.offset.x * trig[0] - parts.offset.y * trig[1]
+    ey = parts.offset.x * trig[1] + parts.offset.y * trig[0]
     x, y = cage.x + ex, cage.y + ey
     vx, vy = cage.vx - cage.spin * ey, cage.vy + cage.spin * ex
-    ax, ay = rotating_frame(x, y, vx, vy, model.duty.carrier_speed)
+    ax, ay = rotating_frame(x, y, vx, vy, parts.duty.carrier_speed)
     ax += driving.ax
     ay += driving.ay
     square = cage.spin * cage.spin
     held_x, held_y, held_turn = 1.0 - free[3], 1.0 - free[4], 1.0 - free[5]
     tx = free[3] * fx - held_x * m * (ax + square * ex)
     ty = free[4] * fy - held_y * m * (ay + square * ey)
-    inertia = model.cage.axial + m * (held_x * ey * ey + held_y * ex * ex)
+    inertia = parts.cage.axial + m * (held_x * ey * ey + held_y * ex * ex)
     spin_rate = (moment - ex * ty + ey * tx) / inertia * free[5]
     gx = ax + spin_rate * ey + square * ex
     gy = ay - spin_rate * ex + square * ey
-    c = cage_offset(model.count)
+    c = cage_offset(parts.count)
     dy[c] = cage.vx * free[3]
     dy[c + 1] = cage.vy * free[4]
     dy[c + 2] = cage.spin
@@ -81,7 +82,7 @@ def cage_plane(dy, cage, trig, force, driving, model):
 
 
 @inline_kernel
-def inner_plane(dy, ring, y, force, driving, model):
+def inner_plane(dy, ring, y, force, driving, parts):
     """Rates of the centres of inner ring and shaft.
 
     Load and the rotor's share of the mass act on the shaft; without a shaft stiffness that is the
@@ -99,7 +100,7 @@ def inner_plane(dy, ring, y, force, driving, model):
         Force of all contacts on the ring.
     driving : Driving
         Accelerations and load.
-    model : Model
+    parts : Parts
         Constants.
 
     Returns
@@ -107,24 +108,26 @@ def inner_plane(dy, ring, y, force, driving, model):
     tuple of 4 float
         Work rate, heat, moment, energy.
     """
-    free = model.tables.free
-    m = model.ring.mass
-    ax, ay = rotating_frame(ring.x, ring.y, ring.vx, ring.vy, model.duty.carrier_speed)
+    free = parts.free
+    m = parts.ring.mass
+    ax, ay = rotating_frame(ring.x, ring.y, ring.vx, ring.vy, parts.duty.carrier_speed)
     fx = m * (ax + driving.ax)
     fy = m * (ay + driving.ay)
     sx = sy = 0.0
     books = (0.0, 0.0, 0.0, 0.0)
-    if model.shaft.moves:
-        sx, sy, books = shaft_rates(dy, ring, y, driving, model)
+    if parts.shaft.moves:
+        sx, sy, books = shaft_rates(
+            dy, ring, y, driving, parts.shaft, parts.duty.carrier_speed, shaft_offset(parts.count)
+        )
     else:
         fx += driving.fx
         fy += driving.fy
-        _rest(dy, shaft_offset(model.count))
-    dfx = -model.drag.rotor * ring.vx
-    dfy = -model.drag.rotor * ring.vy
+        _rest(dy, shaft_offset(parts.count))
+    dfx = -parts.drag.rotor * ring.vx
+    dfy = -parts.drag.rotor * ring.vy
     pull_x = force[0] + sx + fx + dfx
     pull_y = force[1] + sy + fy + dfy
-    i = inner_offset(model.count)
+    i = inner_offset(parts.count)
     dy[i] = ring.vx * free[6]
     dy[i + 1] = ring.vy * free[7]
     dy[i + 2] = pull_x / m * free[6]
@@ -140,7 +143,7 @@ def inner_plane(dy, ring, y, force, driving, model):
 
 
 @inline_kernel
-def shaft_rates(dy, ring, y, driving, model):
+def shaft_rates(dy, ring, y, driving, shaft, carrier, start):
     """Rates of the rotor share behind the shaft stiffness, S = k (x_s - x_i) + c (v_s - v_i).
 
     Parameters
@@ -153,8 +156,12 @@ def shaft_rates(dy, ring, y, driving, model):
         State.
     driving : Driving
         Accelerations and load.
-    model : Model
+    shaft : Shaft
         Constants.
+    carrier : float, rad/s
+        Speed of the carrier.
+    start : int
+        First entry of the shaft in the state.
 
     Returns
     -------
@@ -165,11 +172,10 @@ def shaft_rates(dy, ring, y, driving, model):
     books : tuple of 4 float
         Work rate, heat, moment, energy.
     """
-    shaft = model.shaft
-    s = shaft_offset(model.count)
+    s = start
     x1, x2, v1, v2 = y[s], y[s + 1], y[s + 2], y[s + 3]
     m = shaft.mass
-    ax, ay = rotating_frame(x1, x2, v1, v2, model.duty.carrier_speed)
+    ax, ay = rotating_frame(x1, x2, v1, v2, carrier)
     fx = m * (ax + driving.ax) + driving.fx
     fy = m * (ay + driving.ay) + driving.fy
     d1, d2, u1, u2 = x1 - ring.x, x2 - ring.y, v1 - ring.vx, v2 - ring.vy
@@ -188,7 +194,7 @@ def shaft_rates(dy, ring, y, driving, model):
 
 
 @inline_kernel
-def outer_plane(dy, ring, force, driving, model):
+def outer_plane(dy, ring, force, driving, seat, carrier, start):
     """Rates of the outer ring in its housing seat; a fixed ring rests.
 
     Parameters
@@ -201,21 +207,24 @@ def outer_plane(dy, ring, force, driving, model):
         Force of all contacts on the ring.
     driving : Driving
         Accelerations.
-    model : Model
+    seat : Seat
         Constants.
+    carrier : float, rad/s
+        Speed of the carrier.
+    start : int
+        First entry of the ring in the state.
 
     Returns
     -------
     tuple of 4 float
         Work rate, heat, moment, energy.
     """
-    seat = model.seat
-    o = outer_offset(model.count)
+    o = start
     if not seat.moves:
         _rest(dy, o)
         return 0.0, 0.0, 0.0, 0.0
     m = seat.mass
-    ax, ay = rotating_frame(ring.x, ring.y, ring.vx, ring.vy, model.duty.carrier_speed)
+    ax, ay = rotating_frame(ring.x, ring.y, ring.vx, ring.vy, carrier)
     fx = m * (ax + driving.ax)
     fy = m * (ay + driving.ay)
     sx = -seat.stiffness_x * ring.x - seat.damping * ring.vx
@@ -233,7 +242,7 @@ def outer_plane(dy, ring, force, driving, model):
 
 
 @inline_kernel
-def inner_turning(dy, ring, moment, about_z, driving, model):
+def inner_turning(dy, ring, moment, about_z, driving, parts):
     """Rates of angle and speed of the inner ring.
 
     Driven by a torque: J omega' = T - c omega + M with the moment M of contacts and films. At a
@@ -251,7 +260,7 @@ def inner_turning(dy, ring, moment, about_z, driving, model):
         The same about the bearing axis.
     driving : Driving
         Torque and prescribed acceleration.
-    model : Model
+    parts : Parts
         Constants.
 
     Returns
@@ -259,9 +268,9 @@ def inner_turning(dy, ring, moment, about_z, driving, model):
     tuple of 4 float
         Work rate, heat, moment, rate of the speed.
     """
-    turn = inner_turn_offset(model.count)
+    turn = inner_turn_offset(parts.count)
     dy[turn] = ring.spin
-    drive = model.drive
+    drive = parts.drive
     if not drive.by_torque:
         dy[turn + 1] = driving.inner_rate
         return -moment * ring.spin, 0.0, -about_z, driving.inner_rate
@@ -275,5 +284,35 @@ def inner_turning(dy, ring, moment, about_z, driving, model):
 @inline_kernel
 def _rest(dy, start):
     """A body that is not there stays where it is."""
-    for i in range(start, start + 4):
-        dy[i] = 0.0
+    dy[start] = 0.0
+    dy[start + 1] = 0.0
+    dy[start + 2] = 0.0
+    dy[start + 3] = 0.0
+
+
+@inline_kernel
+def parts_of(model):
+    """Constants of cage, rings and shaft.
+
+    Parameters
+    ----------
+    model : Model
+        Constants of everything.
+
+    Returns
+    -------
+    Parts
+        Those of the bodies.
+    """
+    return Parts(
+        model.count,
+        model.cage,
+        model.ring,
+        model.drag,
+        model.duty,
+        model.drive,
+        model.seat,
+        model.shaft,
+        model.offset,
+        model.tables.free,
+    )

@@ -13,7 +13,7 @@ from rollsim.kernels.bodies import (
     tilt_books,
     tilt_rates,
 )
-from rollsim.kernels.driving import driving_at, roller_drag, rotating_frame
+from rollsim.kernels.driving import from_tables, roller_drag, rotating_frame, steady, with_turning
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset, planar_size
 from rollsim.kernels.raceway_spatial import raceway_loop
@@ -50,10 +50,13 @@ def spatial_rhs(time, y, dy, out, model):
     for i in range(6 * z, 8 * z):
         out[i] = 0.0
         out[friction + i] = 0.0
-    driving = driving_at(time, y, model)
+    driving = steady(time, model.duty, model.drive, model.shaking)
+    if model.course.varies:
+        driving = from_tables(time, driving, model.course)
+    driving = with_turning(driving, y, model.duty, model.drive, z)
     cage = cage_body(y, z)
-    inner = inner_body(time, y, model)
-    outer = outer_body(time, y, model)
+    inner = inner_body(y, driving, model)
+    outer = outer_body(y, driving, model)
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))
     clear_rollers(dy, z)

@@ -8,9 +8,16 @@ from rollsim.kernels.layout import (
     cage_tail_offset,
     inner_tail_offset,
     ledger_offset,
+    outer_offset,
     outer_tail_offset,
 )
-from rollsim.kernels.plane_rates import cage_plane, inner_plane, inner_turning, outer_plane
+from rollsim.kernels.plane_rates import (
+    cage_plane,
+    inner_plane,
+    inner_turning,
+    outer_plane,
+    parts_of,
+)
 from rollsim.kernels.round_contact import add, reaction
 from rollsim.kernels.types import Guidance, Wrench
 
@@ -59,9 +66,10 @@ def body_rates(dy, out, model, driving, bodies, on_bodies, sums):
         else:
             on_outer = add(on_outer, back)
     dm, loss = cage_drag(cage.spin, model.drag)
-    w, i = _cage_rates(dy, cage, trig, on_cage, dm, driving, model)
-    ring = _inner_rates(dy, inner, y, on_inner, driving, model)
-    seat = _outer_rates(dy, outer, on_outer, driving, model)
+    parts = parts_of(model)
+    w, i = _cage_rates(dy, cage, trig, on_cage, dm, driving, parts)
+    ring = _inner_rates(dy, inner, y, on_inner, driving, parts)
+    seat = _outer_rates(dy, outer, on_outer, driving, parts)
     ledger = ledger_offset(z)
     dy[ledger] = work + w + ring[0] + seat[0]
     dy[ledger + 1] = heat + loss + ring[1] + seat[1]
@@ -70,62 +78,62 @@ def body_rates(dy, out, model, driving, bodies, on_bodies, sums):
 
 
 @inline_kernel
-def _cage_rates(dy, cage, trig, total, drag, driving, model):
+def _cage_rates(dy, cage, trig, total, drag, driving, parts):
     """Write the rates of the cage; return work rate and external moment.
 
     An offset of the mass centre acts in the plane; what it does to the tilt is left out.
     """
-    free = model.tables.free
-    m = model.cage.mass
-    carrier = model.duty.carrier_speed
+    free = parts.free
+    m = parts.cage.mass
+    carrier = parts.duty.carrier_speed
     force = (total.fx, total.fy, along_axis(total, cage) + drag)
-    work, impulse, spin_rate = cage_plane(dy, cage, trig, force, driving, model)
-    tx, ty = tilt_rates(total, cage, model.cage, spin_rate, carrier)
+    work, impulse, spin_rate = cage_plane(dy, cage, trig, force, driving, parts)
+    tx, ty = tilt_rates(total, cage, parts.cage, spin_rate, carrier)
     fz = driving.az * m
-    p = cage_tail_offset(model.count)
+    p = cage_tail_offset(parts.count)
     dy[p] = cage.vz * free[11]
     dy[p + 1] = cage.wx * free[12]
     dy[p + 2] = cage.wy * free[13]
     dy[p + 3] = (total.fz + fz) / m * free[11]
     dy[p + 4] = tx * free[12]
     dy[p + 5] = ty * free[13]
-    tilting = tilt_books(cage, model.cage, carrier)
+    tilting = tilt_books(cage, parts.cage, carrier)
     return work + fz * cage.vz + tilting[0], impulse + tilting[1]
 
 
 @inline_kernel
-def _inner_rates(dy, ring, y, contact, driving, model):
+def _inner_rates(dy, ring, y, contact, driving, parts):
     """Write the rates of inner ring and shaft; return work, heat, moment, energy."""
-    free = model.tables.free
-    duty = model.duty
-    damped = model.drag.rotor_tilt
-    stiff = model.shaft.tilt
-    turning = inner_turning(dy, ring, along_axis(contact, ring), contact.mz, driving, model)
-    plane = inner_plane(dy, ring, y, (contact.fx, contact.fy), driving, model)
+    free = parts.free
+    duty = parts.duty
+    damped = parts.drag.rotor_tilt
+    stiff = parts.shaft.tilt
+    turning = inner_turning(dy, ring, along_axis(contact, ring), contact.mz, driving, parts)
+    plane = inner_plane(dy, ring, y, (contact.fx, contact.fy), driving, parts)
     # Along the axis the shaft is rigid.
-    m = model.ring.mass + model.shaft.mass
+    m = parts.ring.mass + parts.shaft.mass
     fz = driving.az * m + driving.fz
-    gz = -model.drag.rotor * ring.vz
+    gz = -parts.drag.rotor * ring.vz
     mx = contact.mx + duty.moment_x + damped * ring.wy + stiff * ring.uy
     my = contact.my + duty.moment_y - damped * ring.wx - stiff * ring.ux
     total = Wrench(0.0, 0.0, 0.0, mx, my, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    tx, ty = tilt_rates(total, ring, model.ring, turning[3], duty.carrier_speed)
-    p = inner_tail_offset(model.count)
+    tx, ty = tilt_rates(total, ring, parts.ring, turning[3], duty.carrier_speed)
+    p = inner_tail_offset(parts.count)
     dy[p] = ring.vz * free[14]
     dy[p + 1] = ring.wx * free[15]
     dy[p + 2] = ring.wy * free[16]
     dy[p + 3] = (contact.fz + fz + gz) / m * free[14]
     dy[p + 4] = tx * free[15]
     dy[p + 5] = ty * free[16]
-    tilting = tilt_books(ring, model.ring, duty.carrier_speed)
+    tilting = tilt_books(ring, parts.ring, duty.carrier_speed)
     work = fz * ring.vz + duty.moment_y * ring.wx - duty.moment_x * ring.wy + tilting[0]
     impulse = 0.0
-    if model.drive.by_torque:
+    if parts.drive.by_torque:
         # The spin is in the book, and with it the share of a tilted axis in it.
         impulse = tilting[1] - ring.ux * (mx - contact.mx) - ring.uy * (my - contact.my)
     else:
         turned = ring.ux * ring.wy - ring.uy * ring.wx
-        work += model.ring.axial * driving.inner_rate * turned
+        work += parts.ring.axial * driving.inner_rate * turned
     heat = damped * (ring.wx * ring.wx + ring.wy * ring.wy) - gz * ring.vz
     energy = 0.5 * stiff * (ring.ux * ring.ux + ring.uy * ring.uy)
     return (
@@ -137,13 +145,15 @@ def _inner_rates(dy, ring, y, contact, driving, model):
 
 
 @inline_kernel
-def _outer_rates(dy, ring, contact, driving, model):
+def _outer_rates(dy, ring, contact, driving, parts):
     """Write the rates of the outer ring in its seat; return work, heat, moment, energy."""
-    seat = model.seat
-    plane = outer_plane(dy, ring, (contact.fx, contact.fy), driving, model)
+    seat = parts.seat
+    start = outer_offset(parts.count)
+    force = (contact.fx, contact.fy)
+    plane = outer_plane(dy, ring, force, driving, seat, parts.duty.carrier_speed, start)
     work = plane[0] - along_axis(contact, ring) * ring.spin
     impulse = plane[2] - contact.mz
-    p = outer_tail_offset(model.count)
+    p = outer_tail_offset(parts.count)
     if not seat.moves:
         dy[p] = 0.0
         dy[p + 1] = 0.0

@@ -342,3 +342,22 @@ class Model(NamedTuple):
     offset: Offset
     shaking: Shaking
     tables: Tables
+
+
+class Parts(NamedTuple):
+    """What the rates of cage, rings and shaft need of a model, with one array in place of all.
+
+    Functions that branch take this: the compiler counts references to every array of their
+    arguments.
+    """
+
+    count: int
+    cage: Inertia
+    ring: Inertia
+    drag: Drag
+    duty: Duty
+    drive: Drive
+    seat: Seat
+    shaft: Shaft
+    offset: Offset
+    free: np.ndarray

@@ -65,12 +65,38 @@ def duty_course(case):
         Tables in SI.
     """
     duty = case.duty
-    load = np.array(duty.load_table or (), dtype=float).reshape(-1, 4)
-    load *= [1.0, KN, DEG, KN]
+    load = np.array(duty.load_table or (), dtype=float).reshape(-1, 4) * [1.0, KN, DEG, KN]
     torque = np.array(duty.torque_table or (), dtype=float).reshape(-1, 2)
-    inner, outer = _speeds(duty.speed_table), _speeds(duty.outer_speed_table)
-    corners = np.unique(np.concatenate([t[:, 0] for t in (inner, outer, load, torque)]))
-    return Course(inner, outer, load, torque, corners)
+    tables = [_speeds(duty.speed_table), _speeds(duty.outer_speed_table), load, torque]
+    corners = np.unique(np.concatenate([table[:, 0] for table in tables]))
+    rows = [*tables, corners[:, None]]
+    ends = np.cumsum([len(table) for table in tables]).tolist()
+    whole = np.zeros((ends[-1] + len(corners), 4))
+    for table, end in zip(rows, [*ends, len(whole)], strict=True):
+        whole[end - len(table) : end, : table.shape[1]] = table
+    return Course(int(len(corners) > 0), *ends, whole)
+
+
+def course_table(course, name):
+    """One of the tables in time.
+
+    Parameters
+    ----------
+    course : Course
+        Tables.
+    name : str
+        "inner", "outer", "load", "torque" or "corners".
+
+    Returns
+    -------
+    ndarray (n, 4)
+        Rows, filled up with zeros.
+    """
+    ends = dict(zip(("inner", "outer", "load", "torque"), course[1:5], strict=True))
+    ends["corners"] = len(course.table)
+    names = list(ends)
+    start = ends[names[names.index(name) - 1]] if name != "inner" else 0
+    return course.table[start : ends[name]]
 
 
 def _speeds(table):
@@ -79,7 +105,7 @@ def _speeds(table):
     times, speeds = rows[:, 0], RPM_TO_RAD_S * rows[:, 1]
     turned = np.zeros(len(rows))
     turned[1:] = np.cumsum(0.5 * np.diff(times) * (speeds[1:] + speeds[:-1]))
-    return np.ascontiguousarray(np.column_stack([times, speeds, turned]))
+    return np.column_stack([times, speeds, turned])
 
 
 def drive_constants(case):
@@ -238,8 +264,9 @@ def static_load(duty, course):
         N.
     """
     steady = np.array([duty.force_x, duty.force_y])
-    if len(course.load):
-        force, direction = course.load[0, 1:3]
+    table = course_table(course, "load")
+    if len(table):
+        force, direction = table[0, 1:3]
         steady = force * np.array([math.cos(direction), math.sin(direction)])
     phase = duty.rotating_phase
     return steady + duty.rotating_force * np.array([math.cos(phase), math.sin(phase)])

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from rollsim.kernels.driving import inner_turn, outer_speed
+from rollsim.kernels.driving import driving_at
 from rollsim.kernels.jit import kernel
 from rollsim.kernels.layout import (
     cage_offset,
@@ -68,10 +68,10 @@ def turning_series(times, states, model, target):
     None
     """
     for i in range(times.shape[0]):
-        angle, speed = inner_turn(times[i], states[i], model)
-        target[i, 0] = angle
-        target[i, 1] = speed
-        target[i, 2] = outer_speed(times[i], model)
+        driving = driving_at(times[i], states[i], model)
+        target[i, 0] = driving.inner_angle
+        target[i, 1] = driving.inner_speed
+        target[i, 2] = driving.outer_speed
 
 
 def _turning(samples, model):

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from rollsim.kernels.layout import inner_turn_offset
+from rollsim.model.duty import course_table
 from rollsim.simulation.balance import angular_momentum, energy_book
 from rollsim.simulation.channels import history_channels
 
@@ -76,7 +77,7 @@ def test_a_prescribed_speed_is_followed(bench, name):
     """
     problem, samples, _, _ = _books(bench, 1e-4, **DUTIES[name])
     turn = inner_turn_offset(problem.model.count)
-    table = problem.model.course.inner
+    table = course_table(problem.model.course, "inner")
     speed = np.interp(samples.times, table[:, 0], table[:, 1])
     fine = np.linspace(0.0, samples.times[-1], 200001)
     steps = np.interp(0.5 * (fine[1:] + fine[:-1]), table[:, 0], table[:, 1]) * np.diff(fine)

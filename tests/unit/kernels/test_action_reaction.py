@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from rollsim.kernels.bodies import cage_body, inner_body, outer_body, roller_body
+from rollsim.kernels.driving import driving_at
 from rollsim.kernels.end_contact import end_side
 from rollsim.kernels.layout import (
     cage_offset,
@@ -68,7 +69,7 @@ def _momentum_rate_about_z(model, state, rates):
 def _spatial_outer_force(model, state):
     """Force of the fixed outer ring on rollers (raceway and flanges), summed, and its moment."""
     z = model.count
-    outer = outer_body(0.0, state, model)
+    outer = outer_body(state, driving_at(0.0, state, model), model)
     force, moment = np.zeros(3), np.zeros(3)
     for j in range(z):
         body = roller_body(j, state, z)
@@ -183,7 +184,7 @@ def test_moments_across_the_axis_cancel(bench):
     cage = cage_body(state, z)
     bodies.append((cage, model.cage, [*rates[c + 3 : c + 5], rates[q + 3]],
                    [rates[q + 4], rates[q + 5], rates[c + 5]]))  # fmt: skip
-    ring = inner_body(0.0, state, model)
+    ring = inner_body(state, driving_at(0.0, state, model), model)
     bodies.append((ring, model.ring, [*rates[i + 2 : i + 4], rates[r + 3]],
                    [rates[r + 4], rates[r + 5], 0.0]))  # fmt: skip
     for body, inertia, acceleration, (wx, wy, turn) in bodies:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from rollsim.kernels.course import integral_at, next_corner, slope_at, value_at
-from rollsim.kernels.driving import driving_at, inner_turn, load, outer_speed
-from rollsim.model.duty import duty_course, start_speeds
+from rollsim.kernels.driving import driving_at
+from rollsim.model.duty import course_table, duty_course, start_speeds
 
 WAYS = {"compiled": lambda f: f, "plain": lambda f: f.py_func}
 TIMES = np.array([0.0, 0.1, 0.25, 0.3, 0.5, 2.0])
@@ -39,7 +39,7 @@ def _angle(time, table):
 
 @pytest.mark.parametrize("time", TIMES)
 def test_values_and_integrals_are_those_of_numpy(way, model, time):
-    table = model.course.inner
+    table = course_table(model.course, "inner")
     assert way(value_at)(table, time, 1) == pytest.approx(
         np.interp(time, table[:, 0], table[:, 1]), abs=1e-12
     )
@@ -47,18 +47,17 @@ def test_values_and_integrals_are_those_of_numpy(way, model, time):
 
 
 def test_slope_is_that_of_the_piece_that_begins(way, model):
-    table = model.course.inner
+    table = course_table(model.course, "inner")
     top = 1200 * math.pi / 30
     for time, slope in ((0.0, top / 0.3), (0.3, 0.0), (0.42, -top / 0.05), (0.45, 0.0), (9.0, 0.0)):
         assert way(slope_at)(table, time, 1) == pytest.approx(slope, abs=1e-9)
 
 
 def test_next_corner_is_the_first_behind_a_time(way, model):
-    corners = model.course.corners
+    corners = course_table(model.course, "corners")[:, 0]
     assert corners == pytest.approx([0.0, 0.2, 0.3, 0.4, 0.45, 1.0])
     for time, corner in ((0.0, 0.2), (0.2, 0.3), (0.2 - 1e-15, 0.3), (0.41, 0.45), (1.0, math.inf)):
-        assert way(next_corner)(corners, time) == corner
-    assert way(next_corner)(np.zeros(0), 0.3) == math.inf
+        assert way(next_corner)(model.course, time) == corner
 
 
 def test_a_single_row_holds(way):
@@ -71,29 +70,33 @@ def test_a_single_row_holds(way):
 def test_loads_and_speeds_follow_their_tables(way, model, time):
     """The steady part turns evenly from down to the right; the turning part has the angle."""
     state = np.zeros(200)
-    angle, speed = way(inner_turn)(time, state, model)
-    assert speed == pytest.approx(np.interp(time, *model.course.inner[:, :2].T), abs=1e-9)
-    assert way(outer_speed)(time, model) == pytest.approx(
-        np.interp(time, [0, 1], [100, 200]) * math.pi / 30
+    got = way(driving_at)(time, state, model)
+    assert got.inner_angle == pytest.approx(
+        _angle(time, course_table(model.course, "inner")), rel=1e-9
     )
+    assert got.inner_speed == pytest.approx(
+        np.interp(time, *course_table(model.course, "inner")[:, :2].T), abs=1e-9
+    )
+    assert got.outer_speed == pytest.approx(np.interp(time, [0, 1], [100, 200]) * math.pi / 30)
     share = min(time / 0.2, 1.0)
     force, direction = 10e3 * (1.0 + share), math.radians(-90.0 + 90.0 * share)
-    phase = _angle(time, model.course.inner) + math.radians(30.0)
-    fx, fy, fz = way(load)(time, angle, model)
+    phase = _angle(time, course_table(model.course, "inner")) + math.radians(30.0)
+    fx, fy, fz = got.fx, got.fy, got.fz
     assert fx == pytest.approx(force * math.cos(direction) + 2e3 * math.cos(phase), abs=1e-3)
     assert fy == pytest.approx(force * math.sin(direction) + 2e3 * math.sin(phase), abs=1e-3)
     assert fz == 0.0
-    got = way(driving_at)(time, state, model)
-    assert (got.fx, got.fy) == pytest.approx((fx, fy))
-    assert got.inner_rate == pytest.approx(slope_at(model.course.inner, time, 1))
+    assert got.inner_rate == pytest.approx(slope_at(course_table(model.course, "inner"), time, 1))
 
 
 def test_constants_hold_without_tables(way, bench):
     model = bench.make_built().model
-    assert all(len(table) == 0 for table in model.course)
-    angle, speed = way(inner_turn)(2.0, np.zeros(200), model)
-    assert (angle, speed) == pytest.approx((2.0 * speed, 1200 * math.pi / 30))
-    assert way(load)(0.4, 0.0, model)[:2] == pytest.approx((0.0, -20e3), abs=1e-9)
+    assert model.course.varies == 0 and model.course.table.shape == (0, 4)
+    assert way(next_corner)(model.course, 0.3) == math.inf
+    got = way(driving_at)(2.0, np.zeros(200), model)
+    speed = 1200 * math.pi / 30
+    assert (got.inner_angle, got.inner_speed) == pytest.approx((2.0 * speed, speed))
+    assert (got.fx, got.fy) == pytest.approx((0.0, -20e3), abs=1e-9)
+    assert got.inner_rate == got.outer_speed == 0.0
 
 
 def test_start_speeds_are_those_of_the_first_rows(bench):
@@ -104,4 +107,4 @@ def test_start_speeds_are_those_of_the_first_rows(bench):
     assert start_speeds(bench.make_case(**torque)) == pytest.approx((1200 * turn, 0.0))
     still = bench.make_case(**torque, duty__start_speed_rpm=0)
     assert start_speeds(still) == (0.0, 0.0)
-    assert all(len(table) == 0 for table in duty_course(still))
+    assert duty_course(still).varies == 0
