@@ -13,6 +13,7 @@ from rollsim.model.inertia import (
     cage_inertia,
     cylinder_inertia,
     inner_ring_inertia,
+    outer_ring_mass,
     prisms_inertia,
     roller_inertia,
 )
@@ -125,6 +126,15 @@ def test_inner_flange_adds_mass_on_its_side(model_case):
     flange = 7860.0 * math.pi * (0.0819**2 - 0.078**2) * 0.010
     assert flanged.mass - plain.mass == pytest.approx(flange, rel=1e-9)
     assert flanged.centre == pytest.approx(-0.027 * flange / flanged.mass, rel=1e-9)
+
+
+def test_outer_ring_with_its_flanges(model_case):
+    """Ring 208 to 240 mm, 64 mm wide; two flanges 3.9 mm high in the 10 mm beside the rollers."""
+    case = model_case()
+    body = math.pi * (0.120**2 - 0.104**2) * 0.064
+    flange = math.pi * (0.104**2 - 0.1001**2) * 0.010
+    density = case.materials[case.roller.material].density
+    assert outer_ring_mass(case) == pytest.approx(density * (body + 2.0 * flange))
 
 
 def test_raceway_inside_the_bore_is_refused(model_case):
