@@ -94,6 +94,24 @@ def kernel(function):
     return njit(cache=_CACHE, nogil=True, **OPTIONS)(function)
 
 
+def allocating_kernel(function):
+    """Compile a function as `kernel` does, but one that may make arrays of its own.
+
+    For work on whole histories. Nothing that a step calls may be compiled like this.
+
+    Parameters
+    ----------
+    function : callable
+        As for `kernel`.
+
+    Returns
+    -------
+    callable
+        The compiled dispatcher.
+    """
+    return njit(cache=_CACHE, nogil=True, **{**OPTIONS, "_nrt": True})(function)
+
+
 def inline_kernel(function):
     """Compile a small function which is to be merged into its callers by the optimiser.
 

@@ -8,7 +8,7 @@ whole history gives; `close_stream` counts what is left as half cycles.
 
 import numpy as np
 
-from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.jit import allocating_kernel, inline_kernel, kernel
 
 #: Room for turning points. The residue of a real history is some tens of points long; should it
 #: ever outgrow this, its oldest range is counted as a half cycle.
@@ -256,7 +256,7 @@ def sum_damage(cycles, filled, static, line):
     return total
 
 
-@kernel
+@allocating_kernel
 def feed_points(forces, coefficients, static, line, stacks, states, totals):
     """Feed section forces to the streams of all points of a section; sum their damage.
 
@@ -292,7 +292,7 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
         totals[p, 1], totals[p, 2] = low, high
 
 
-@kernel
+@allocating_kernel
 def close_points(static, line, stacks, states, totals):
     """End the streams of all points of a section and add the damage of their residues.
 
