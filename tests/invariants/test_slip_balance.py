@@ -74,7 +74,9 @@ class OneRoller:
         pushes, spins = np.zeros(PLACES), np.zeros(PLACES)
         for _ in range(4):
             for k, load in enumerate(self.loads):
-                spin = _implicit(lambda s, q=load: self.forces(speed, s, q, push)[1], spin, step)
+                spin = _implicit(
+                    lambda s, q=load, n=push: self.forces(speed, s, q, n)[1], spin, step
+                )
                 push, _ = self.forces(speed, spin, load, push)
                 pushes[k], spins[k] = push, spin
         return pushes, spins
@@ -82,7 +84,7 @@ class OneRoller:
     def cage_moment(self, speed):
         """Moment on the cage, N m: rollers, land and drag."""
         pushes, _ = self.round_trip(speed)
-        m, radius = self.model, abs(self.model.land.arm)
+        m = self.model
         # The few loaded rollers drive the cage on one side, which presses it on its land.
         pressed = 9.80665 * m.cage.mass - self.count * np.minimum(pushes, 0.0).mean()
         film, closest = m.land_film, 1.0 - m.land_film.floor / m.land_film.clearance
