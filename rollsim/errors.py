@@ -64,13 +64,15 @@ class CaseError(RollsimError):
     Parameters
     ----------
     problems : iterable of Problem
-        Everything that is wrong, in any order; kept sorted by line in `problems`.
+        Everything that is wrong, in any order; kept in `problems` file by file, sorted by line.
     """
 
     exit_code = 2
 
     def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(sorted(problems, key=_by_line))
+        problems = list(problems)
+        files = list(dict.fromkeys(problem.file for problem in problems))
+        self.problems = tuple(sorted(problems, key=lambda p: (files.index(p.file), *_by_line(p))))
         super().__init__(self.problems)
 
     def __str__(self) -> str:

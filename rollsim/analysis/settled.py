@@ -74,7 +74,7 @@ def settled_window(history, *series: np.ndarray) -> Window:
     time = np.asarray(history.time, dtype=float)
     settle = float(history.attributes.get("settle_s", 0.0))
     first, last, _ = history.settled.indices(len(time))
-    notes = _status_notes(history)
+    notes = [*_status_notes(history), *environment_notes(history)]
     good = np.isfinite(time[first:last])
     for values in series:
         part = np.asarray(values)[first:last]
@@ -97,6 +97,27 @@ def _status_notes(history) -> list[str]:
     if status == "finished":
         return []
     return [f"The run is not complete (status: {status}); the numbers cover what is there."]
+
+
+def environment_notes(history) -> list[str]:
+    """Say which published environments a run used and how sure their numbers are.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    list of str
+        One sentence an environment.
+    """
+    records = json.loads(history.attributes.get("environments", "[]"))
+    return [
+        f"Vibration environment {record['name']}: {record['source']}; {record['basis']}"
+        + (f"; {record['note']}." if record["note"] else ".")
+        for record in records
+    ]
 
 
 def _check_length(time: np.ndarray, settle: float, samples: int, damaged: bool) -> None:

@@ -46,7 +46,8 @@ def changed_case(case: Case, changes: Mapping[str, Any]) -> Case:
     data = tomllib.loads(case.text)
     for key, value in changes.items():
         _put(data, key, _plain(value), case.name)
-    return parse_case(toml_text(data), case.name)
+    known = None if "case.environments_file" in changes else case.environments
+    return parse_case(toml_text(data), case.name, known)
 
 
 def _put(data: dict[str, Any], key: str, value: Any, name: str) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from rollsim.case.environments import ENVIRONMENTS
 from rollsim.case.fields import Section, detail
 from rollsim.case.lines import Path
 from rollsim.case.problems import Book
@@ -43,10 +44,23 @@ class Values:
     ----------
     blocks : dict
         Path of a table -> Block.
+    environments : mapping or None
+        Name -> Environment, None for a name whose table is wrong; None as a whole where the file
+        of environments cannot be read.
     """
 
-    def __init__(self, blocks: dict[Path, Block]) -> None:
+    def __init__(
+        self, blocks: dict[Path, Block], environments: Mapping[str, Any] | None = ENVIRONMENTS
+    ) -> None:
         self.blocks = blocks
+        self._environments = environments
+
+    @property
+    def environments(self) -> Mapping[str, Any]:
+        """Known environments by name; raises Unknown where they could not be read."""
+        if self._environments is None:
+            raise Unknown("case.environments_file")
+        return self._environments
 
     def __getitem__(self, key: str | Path) -> Any:
         """Value of a key; raises Unknown where there is none to rely on."""

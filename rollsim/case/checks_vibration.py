@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from rollsim.case.checks import Finding, Unknown, Values
-from rollsim.case.environments import ENVIRONMENTS
 from rollsim.case.lines import Path
 from rollsim.case.problems import header, known_text, nearest
 from rollsim.case.vibration import ExciterSource, PsdSource, SineSource
@@ -57,16 +56,29 @@ def _unit(v: Values, path: Path) -> Iterator[Finding]:
 def _environment(v: Values, path: Path) -> Iterator[Finding]:
     """A named environment exists."""
     name = v[(*path, "environment")]
-    if name not in ENVIRONMENTS:
+    if name not in v.environments:
         yield Finding(
             (*path, "environment"),
-            f"unknown environment; known: {known_text(ENVIRONMENTS)}",
-            nearest(name, ENVIRONMENTS),
+            f"unknown environment; known: {known_text(v.environments)}",
+            nearest(name, v.environments),
         )
 
 
-def _points(v: Values, path: Path) -> Iterator[Finding]:
-    """A table of a spectrum has at least two points, rising frequencies, positive values."""
+def check_points(v: Values, path: Path) -> Iterator[Finding]:
+    """A table of a spectrum has at least two points, rising frequencies, positive values.
+
+    Parameters
+    ----------
+    v : Values
+        The valid values.
+    path : tuple
+        Path of the table that holds `psd`.
+
+    Yields
+    ------
+    Finding
+        One for each bad row.
+    """
     points = v[(*path, "psd")]
     if len(points) < 2:
         yield Finding((*path, "psd"), "needs at least two points [frequency in Hz, density]")
@@ -147,9 +159,10 @@ def top_frequency(v: Values, path: Path) -> float:
     if v.given((*path, "psd")):
         return max(frequency for frequency, _ in v[(*path, "psd")])
     name = v[(*path, "environment")]
-    if name not in ENVIRONMENTS:
+    known = v.environments.get(name)
+    if known is None:
         raise Unknown(name)
-    return ENVIRONMENTS[name].points[-1][0]
+    return known.points[-1][0]
 
 
 def _rate(v: Values) -> Iterator[Finding]:
@@ -173,7 +186,7 @@ def _rate(v: Values) -> Iterator[Finding]:
 CHECKS = (
     *(
         _each(PsdSource, check)
-        for check in (_table_or_name, _unit, _environment, _points, _axis_twice)
+        for check in (_table_or_name, _unit, _environment, check_points, _axis_twice)
     ),
     *(_each(model, _planar) for model in (PsdSource, SineSource)),
     _each(SineSource, _one_amplitude),

@@ -1,7 +1,8 @@
-"""Published random vibration environments, by name, each with source, basis and overall level.
+"""Published vibration environments, by name, each with source, basis and level.
 
-A spectrum is a table of breakpoints joined by straight lines in log-log. Between breakpoints
-S(f) = S1 (f/f1)^b, so the mean square is the sum of integrals of a power law.
+Those of a user come from a file of their own (`environment_file.py`). A spectrum is a table of
+breakpoints joined by straight lines in log-log. Between breakpoints S(f) = S1 (f/f1)^b, so the
+mean square is the sum of integrals of a power law.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from rollsim.units import G2_PER_HZ
+from rollsim.units import G0, G2_PER_HZ
 
 READ = "standard text read"
 RECALLED = "from memory, confirm against the standard before use"
+MEASURED = "measured"
 Point = tuple[float, float]
 
 
@@ -23,18 +25,24 @@ class Environment:
     """One published spectrum.
 
     Fields: name; title; points (frequency in Hz, density in `unit`); unit ("g2/Hz" or
-    "(m/s2)2/Hz"); overall (published overall level: g rms or m/s2 rms); source; basis (whether
-    the text was read or the numbers come from memory); note.
+    "(m/s2)2/Hz"); overall (published overall level: g rms or m/s2 rms; None where a user gives
+    none); source; basis (the flag: whether the text was read, the numbers come from memory, or
+    were measured); note.
     """
 
     name: str
     title: str
     points: tuple[Point, ...]
     unit: str
-    overall: float
+    overall: float | None
     source: str
     basis: str
     note: str = ""
+
+    @property
+    def flag(self) -> str:
+        """Source, basis and note in one line, to be shown wherever the environment is used."""
+        return "; ".join(part for part in (self.source, self.basis, self.note) if part)
 
     @property
     def overall_unit(self) -> str:
@@ -111,20 +119,47 @@ def _area(first: Point, second: Point) -> float:
     return s1 * f1 * math.expm1(power * stretch) / power
 
 
-def environment_spectrum(name: str) -> tuple[Point, ...]:
-    """Breakpoints of a named environment in SI.
+@dataclass(frozen=True)
+class PublishedShock:
+    """One published half-sine pulse.
+
+    Fields: name; title; amplitude (m/s2); duration (s); source; basis; note.
+    """
+
+    name: str
+    title: str
+    amplitude: float
+    duration: float
+    source: str
+    basis: str
+    note: str = ""
+
+    @property
+    def flag(self) -> str:
+        """Source, basis and note in one line, to be shown wherever the shock is used."""
+        return "; ".join(part for part in (self.source, self.basis, self.note) if part)
+
+    @property
+    def velocity_change(self) -> float:
+        """Velocity change of the pulse in m/s, 2 A T/pi (integral of a half-sine)."""
+        return 2.0 * self.amplitude * self.duration / math.pi
+
+
+def used_environments(case) -> tuple[Environment, ...]:
+    """Named environments that the sources of a case use, each once.
 
     Parameters
     ----------
-    name : str
-        One of the keys of `ENVIRONMENTS`.
+    case : Case
+        The case.
 
     Returns
     -------
-    tuple of (float, float)
-        Frequency in Hz and density in (m/s2)2/Hz.
+    tuple of Environment
+        In the order of the sources.
     """
-    return ENVIRONMENTS[name].points_si
+    names = [getattr(source, "environment", None) for source in case.vibration]
+    return tuple(case.environments[name] for name in dict.fromkeys(names) if name is not None)
 
 
 def _axle(axis: str, density: float, overall: float) -> Environment:
@@ -157,6 +192,7 @@ def _bogie(axis: str, density: float, overall: float) -> Environment:
     )
 
 
+_PART_READ = "overall level read, breakpoints from memory"
 _QUALIFICATION = ((20.0, 0.026), (50.0, 0.16), (800.0, 0.16), (2000.0, 0.026))
 
 _ALL = (
@@ -186,7 +222,7 @@ _ALL = (
         6.8,
         "NASA-STD-7001, table 1",
         RECALLED,
-        "overall level read, breakpoints from memory",
+        _PART_READ,
     ),
     Environment(
         "rideshare_payload",
@@ -214,6 +250,15 @@ _ALL = (
         READ,
     ),
     Environment(
+        "highway_truck_vertical",
+        "truck on US highways, vertical",
+        ((10.0, 0.015), (40.0, 0.015), (500.0, 0.00015)),
+        "g2/Hz",
+        1.04,
+        "MIL-STD-810G, method 514",
+        RECALLED,
+    ),
+    Environment(
         "highway_truck_transverse",
         "truck on US highways, transverse",
         (
@@ -229,7 +274,7 @@ _ALL = (
         0.2,
         "MIL-STD-810G, method 514",
         RECALLED,
-        "overall level read, breakpoints from memory",
+        _PART_READ,
     ),
     Environment(
         "highway_truck_longitudinal",
@@ -265,5 +310,34 @@ _ALL = (
     _bogie("transverse", 0.1441, 4.7),
     _bogie("longitudinal", 0.0414, 2.5),
 )
+_SHOCKS = (
+    PublishedShock(
+        "railway_axle_box_shock",
+        "railway, axle mounted (category 3), half-sine 1000 m/s2, 6 ms",
+        1000.0,
+        6e-3,
+        "IEC 61373:2010",
+        RECALLED,
+    ),
+    PublishedShock(
+        "railway_bogie_shock",
+        "railway, bogie mounted (category 2), half-sine 300 m/s2, 18 ms",
+        300.0,
+        18e-3,
+        "IEC 61373:2010",
+        RECALLED,
+    ),
+    PublishedShock(
+        "half_sine_10g_10ms",
+        "half-sine 10 g, 10 ms",
+        10.0 * G0,
+        10e-3,
+        "worked example of a shock response spectrum",
+        READ,
+        "printed there: largest response 16.5 g near 80 Hz for Q = 10",
+    ),
+)
+#: name -> PublishedShock
+SHOCKS: dict[str, PublishedShock] = {item.name: item for item in _SHOCKS}
 #: name -> Environment
 ENVIRONMENTS: dict[str, Environment] = {item.name: item for item in _ALL}

@@ -11,6 +11,7 @@ relations between fields of tables that are partly wrong, would be our own work 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -27,6 +28,8 @@ from rollsim.case import (
 )
 from rollsim.case.assumptions import ledger
 from rollsim.case.checks import Block, Values, run_checks
+from rollsim.case.environment_file import read_environment_file
+from rollsim.case.environments import ENVIRONMENTS, Environment
 from rollsim.case.lines import LineTable, Path
 from rollsim.case.materials import SHIPPED, Material, MaterialTable, resolve_material
 from rollsim.case.problems import Book, header, known_text, nearest, validate
@@ -75,7 +78,9 @@ def load_case(path: str | FilePath) -> Case:
     return parse_case(read_text(path), str(path))
 
 
-def parse_case(text: str, name: str = "<text>") -> Case:
+def parse_case(
+    text: str, name: str = "<text>", environments: Mapping[str, Environment] | None = None
+) -> Case:
     """Validate the text of a case file.
 
     Parameters
@@ -83,7 +88,9 @@ def parse_case(text: str, name: str = "<text>") -> Case:
     text : str
         TOML text.
     name : str
-        Name for messages.
+        Name for messages; a file of environments is looked for beside a file of this name.
+    environments : mapping or None
+        Environments by name; None reads those of `case.environments_file` beside the shipped.
 
     Returns
     -------
@@ -101,10 +108,27 @@ def parse_case(text: str, name: str = "<text>") -> Case:
     sections: dict[Path, Any] = {}
     for path, block in blocks.items():
         sections[path], block.bad = validate(book, path, block.model, block.raw)
-    run_checks(book, Values(blocks), CHECKS)
+    known = environments or _known_environments(book, data)
+    run_checks(book, Values(blocks, known), CHECKS)
     if book.problems:
         raise CaseError(book.problems)
-    return _build(text, name, blocks, sections)
+    return replace(_build(text, name, blocks, sections), environments=dict(known))
+
+
+def _known_environments(book: Book, data: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """Environments by name: the shipped ones and those of the user's file."""
+    table = data.get("case")
+    file = table.get("environments_file") if isinstance(table, Mapping) else None
+    if not isinstance(file, str):
+        return ENVIRONMENTS
+    path = FilePath(book.file).parent / file
+    if not path.is_file():
+        text = f"no such file: {path} (it is looked for beside the case file)"
+        book.add(("case", "environments_file"), text, file)
+        return None
+    found, problems = read_environment_file(path)
+    book.problems += problems
+    return found
 
 
 def _split(book: Book, data: Mapping[str, Any]) -> dict[Path, Block]:
@@ -225,6 +249,7 @@ def _build(text: str, name: str, blocks: dict[Path, Block], sections: dict[Path,
         cage=cage,
         vibration=sources,
         materials=materials,
+        environments=dict(ENVIRONMENTS),
         assumptions=ledger(blocks, materials, used),
         text=text,
         name=name,

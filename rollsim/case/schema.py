@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from rollsim.case.environments import Environment
 from rollsim.case.fields import Section
 from rollsim.case.materials import Material
 from rollsim.case.schema_duty import Duty
@@ -49,7 +50,8 @@ class Case:
     """A valid case: the tables of the file as frozen sections, in the units of their keys.
 
     Fields: the sections by the name of their table; vibration (tuple of sources, maybe empty);
-    materials (name -> Material, shipped and user's own); assumptions (every value not given);
+    materials (name -> Material, shipped and user's own); environments (name -> Environment,
+    likewise); assumptions (every value not given);
     text (the file as read); name (file name, for messages).
     """
 
@@ -66,6 +68,7 @@ class Case:
     fatigue: Fatigue
     vibration: tuple[PsdSource | SineSource | ExciterSource, ...]
     materials: dict[str, Material]
+    environments: dict[str, Environment]
     assumptions: tuple[Assumption, ...]
     text: str
     name: str = "<text>"

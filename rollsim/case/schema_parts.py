@@ -45,6 +45,12 @@ class CaseInfo(Section):
         ge=0,
         le=2**32 - 1,
     )
+    environments_file: str | None = conditional(
+        "file with vibration environments of your own, beside the case file: [environment.NAME] "
+        "with psd, psd_unit, source, basis, note",
+        when="only for environments that are not shipped",
+        example="my_environments.toml",
+    )
 
 
 class Bearing(Section):

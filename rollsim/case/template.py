@@ -165,7 +165,8 @@ def _vibration() -> list[str]:
     )
     notes = {
         "psd": "Imposed vibration, any number of sources. Random vibration from a table or a "
-        f"published environment. Environments: {levels}.",
+        f"named environment: a published one, or one of your own (case.environments_file). "
+        f"Published: {levels}.",
         "sine": "A steady sine.",
         "exciter": "Circular motion of the housing in the x-y plane (vibrating screens).",
     }

@@ -110,9 +110,16 @@ class History:
     @cached_property
     def case(self):
         """Case of the run, read from the text kept in the file."""
+        from rollsim.case.environment_file import environments_of_records
         from rollsim.case.read import parse_case
 
-        return parse_case(self.attributes["case_text"], self.attributes["case_name"])
+        known = environments_of_records(self.environments)
+        return parse_case(self.attributes["case_text"], self.attributes["case_name"], known)
+
+    @property
+    def environments(self):
+        """Named vibration environments of the run: list of dicts, with source and basis."""
+        return json.loads(self.attributes.get("environments", "[]"))
 
     @property
     def settled(self):

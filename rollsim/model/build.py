@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass, field
 
 import numpy as np
 
+from rollsim.case.environments import used_environments
 from rollsim.case.schema import Assumption
 from rollsim.kernels.layout import LOCK_NAMES
 from rollsim.kernels.types import Drag, Inertia, Model, Shaking, Tables
@@ -225,6 +226,7 @@ def derived_attributes(built):
         "guidance": built.case.cage.guidance,
         "motion": built.case.solver.motion,
         "assumptions": json.dumps([asdict(item) for item in built.assumptions]),
+        "environments": json.dumps([asdict(item) for item in used_environments(built.case)]),
     }
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.case.environments import environment_spectrum, points_in_si
+from rollsim.case.environments import points_in_si
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD, line_amplitudes, random_phase_signal
 from rollsim.units import DEG, G0, HZ_TO_RAD_S, MM, RPM_TO_RAD_S
 
@@ -146,7 +146,7 @@ def _random_signals(case):
     for position, source in enumerate(case.vibration):
         if source.kind != "psd":
             continue
-        table = _density_table(source)
+        table = density_table(source, case.environments)
         for name in source.axis:
             axis = _AXES.index(name)
             seed = _seed(source, case.case.seed, position, axis)
@@ -154,10 +154,22 @@ def _random_signals(case):
     return signals
 
 
-def _density_table(source):
-    """Breakpoints of a random source, Hz and (m/s^2)^2/Hz."""
+def density_table(source, environments):
+    """Breakpoints of a random source without its gain.
+
+    Parameters
+    ----------
+    source : PsdSource
+        The source.
+    environments : mapping
+        Name -> Environment.
+
+    Returns
+    -------
+    array (n, 2), Hz and (m/s^2)^2/Hz
+    """
     if source.environment is not None:
-        return np.array(environment_spectrum(source.environment), dtype=float)
+        return np.array(environments[source.environment].points_si, dtype=float)
     return np.array(points_in_si(source.psd, source.psd_unit), dtype=float)
 
 

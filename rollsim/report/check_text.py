@@ -6,6 +6,7 @@ from dataclasses import asdict
 
 import numpy as np
 
+from rollsim.case.environments import used_environments
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
@@ -20,7 +21,7 @@ from rollsim.report.check_sections import (
     speeds,
     static_load,
 )
-from rollsim.report.check_words import load_zone_lines, warning_text
+from rollsim.report.check_words import environment_lines, load_zone_lines, warning_text
 from rollsim.report.plain_data import number, table, wrapped
 from rollsim.simulation.marches import COMPILED
 from rollsim.simulation.problem import problem_of
@@ -66,6 +67,7 @@ def check_case(case, trial=True) -> dict:
         "cage": _cage(built),
         "drive_and_mounts": drive_and_mounts(built),
         "vibration": _vibration(built),
+        "environments": [asdict(item) for item in used_environments(case)],
         "run": {
             "motion": case.solver.motion,
             "solver": case.solver.name,
@@ -178,6 +180,8 @@ def check_text(found: dict) -> str:
         lines += ["", title, *_rows(found[key], "not measured" if key == "run" else "none")]
         if key == "static_load":
             lines += load_zone_lines(found["load_zone"])
+        if key == "vibration":
+            lines += environment_lines(found["environments"])
     texts = [*map(warning_text, found["range_warnings"]), *found["warnings"]]
     lines += [line for text in texts for line in ["", *wrapped(f"Warning: {text}")]]
     lines += ["", "Assumptions: values that the case does not give"]

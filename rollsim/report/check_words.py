@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rollsim.report.plain_data import number, table
+from rollsim.report.plain_data import number, table, wrapped
 
 #: Characters of the longest bar of the load zone.
 _BAR = 40
@@ -54,6 +54,27 @@ def _along_the_zone(rows) -> list[dict]:
     gaps = [b["azimuth_deg"] - a["azimuth_deg"] for a, b in zip(rows, following, strict=True)]
     start = (gaps.index(max(gaps)) + 1) % len(rows)
     return rows[start:] + rows[:start]
+
+
+def environment_lines(items) -> list[str]:
+    """Named environments with their level, source and how sure the numbers are.
+
+    Parameters
+    ----------
+    items : list of dict
+        Fields of `Environment`.
+
+    Returns
+    -------
+    list of str
+        Lines; empty where no named environment is used.
+    """
+    lines = []
+    for item in items:
+        parts = (item["source"], item["basis"], item["note"])
+        text = "; ".join(part for part in parts if part)
+        lines += wrapped(f"  environment {item['name']}: {text}")
+    return lines
 
 
 def warning_text(item: dict) -> str:

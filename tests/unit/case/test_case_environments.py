@@ -8,7 +8,6 @@ from rollsim.case.environments import (
     ENVIRONMENTS,
     READ,
     RECALLED,
-    environment_spectrum,
     overall_level,
     points_in_si,
 )
@@ -57,4 +56,4 @@ def test_case_takes_an_environment_by_name(good_text, name):
     head = good_text.split("[[vibration]]")[0]
     text = f'{head}[[vibration]]\nkind = "psd"\naxis = "x"\nenvironment = "{name}"\n'
     assert parse_case(text).vibration[0].environment == name
-    assert environment_spectrum(name)[0][0] == ENVIRONMENTS[name].points[0][0]
+    assert parse_case(text).environments[name] is ENVIRONMENTS[name]

@@ -80,7 +80,7 @@ OTHER_DRIVE = {
     ("left_out", "profile", "way"),
     [("environment", "crowned", "direct"), ("psd", "table", "grade"), ("psd", "crowned", "curve")],
 )
-def test_template_loads_with_every_key_switched_on(closure, left_out, profile, way):
+def test_template_loads_with_every_key_switched_on(tmp_path, closure, left_out, profile, way):
     parts = [_block(f"[{name}]")[1] for name in TABLES]
     parts += [_block("[cage.closure]", closure)[1], _block("[material.my_brass]")[1]]
     parts += [_block("[[vibration]]", kind)[1] for kind in SOURCES]
@@ -93,7 +93,11 @@ def test_template_loads_with_every_key_switched_on(closure, left_out, profile, w
     text = text.replace('drive = "speed"', f'drive = "{drive}"')
     text = re.sub(rf"^({OTHER_DRIVE[drive]}).*\n", "", text, flags=re.MULTILINE)
     text = text.replace('motion = "planar"', 'motion = "spatial"')
-    case = parse_case(text)
+    (tmp_path / "my_environments.toml").write_text(
+        '[environment.own]\npsd = [[1.0, 1.0], [2.0, 1.0]]\npsd_unit = "g2/Hz"\n'
+        'source = "record"\nbasis = "measured"\n'
+    )
+    case = parse_case(text, str(tmp_path / "case.toml"))
     assert [item.key for item in case.assumptions if not item.key.startswith("material.")] == []
     assert case.roller.effective_length_mm == 42.24
 
