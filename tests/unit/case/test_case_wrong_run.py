@@ -189,8 +189,8 @@ WRONG_RUN = [
                 "unknown environment; known: 'component_qualification', "
                 "'component_acceptance', 'minimum_workmanship', 'rideshare_payload', "
                 "'computer_board', 'highway_truck_vertical', 'highway_truck_transverse', "
-                "'highway_truck_longitudinal', 'stress_screening', 'railway_axle_vertical', 'railway_axle_transverse', "
-                "'railway_axle_longitudinal', 'railway_bogie_vertical', "
+                "'highway_truck_longitudinal', 'stress_screening', 'railway_axle_vertical', "
+                "'railway_axle_transverse', 'railway_axle_longitudinal', 'railway_bogie_vertical', "
                 "'railway_bogie_transverse', 'railway_bogie_longitudinal'; did you mean "
                 "'minimum_workmanship'?"
             ),
