@@ -4,9 +4,9 @@ import math
 from enum import IntEnum
 from typing import NamedTuple
 
-from rollsim.kernels.course import next_corner
+from rollsim.kernels.course import corner_margin, first_behind, next_corner
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.rhs import active_size
+from rollsim.kernels.rhs import active_size, rhs
 from rollsim.kernels.step import advance_stages
 
 
@@ -121,6 +121,25 @@ def first_bad_stage(stages, count):
     return -1
 
 
+@inline_kernel
+def corner_behind(time, model):
+    """First time behind the present one at which a table in time or the vibration bends or jumps.
+
+    Parameters
+    ----------
+    time : float, s
+        Time.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    float
+        s; infinity where there is none.
+    """
+    return min(next_corner(model.course, time), first_behind(model.shaking.corners, time))
+
+
 @kernel
 def try_step(clock, limits, work, model):
     """Make one accepted step; the state is left at its beginning, `trial` at its end.
@@ -145,8 +164,9 @@ def try_step(clock, limits, work, model):
     """
     time = clock[0]
     wanted = min(clock[1], limits.longest)
-    # A step ends where a table in time bends: across it the error estimate would see too little.
-    step = min(wanted, next_corner(model.course, time) - time)
+    # A step ends just before a table in time bends or the vibration jumps: across such a corner
+    # the error estimate would see too little.
+    step = min(wanted, corner_behind(time, model) - time - corner_margin(time))
     cut = step < wanted
     rejected = False
     while True:
@@ -181,6 +201,8 @@ def try_step(clock, limits, work, model):
 def accept(clock, step, work, model):
     """Make the end of the step the new beginning.
 
+    Where the step ends at a corner, the rates are taken anew just behind it.
+
     Parameters
     ----------
     clock : ndarray (CLOCK_SIZE,)
@@ -202,4 +224,9 @@ def accept(clock, step, work, model):
         k[0, i] = k[6, i]
     for i in range(start.shape[0]):
         start[i] = end[i]
+    corner = corner_behind(clock[0], model)
     clock[0] += step
+    if corner <= clock[0] + 1e-9:
+        behind = max(clock[0], corner + corner_margin(clock[0]))
+        rhs(behind, y, k[0], start, model)
+        clock[5] += 1.0

@@ -121,3 +121,51 @@ def next_corner(course, time):
         if course.table[i, 0] > time + 1e-9:
             return course.table[i, 0]
     return math.inf
+
+
+@inline_kernel
+def first_behind(times, time):
+    """First of rising times behind the present one, found by halving.
+
+    One that comes within a nanosecond counts as reached, as in `next_corner`.
+
+    Parameters
+    ----------
+    times : ndarray (n,), s
+        Rising times.
+    time : float, s
+        Time.
+
+    Returns
+    -------
+    float
+        s; infinity where there is none.
+    """
+    low, high = 0, times.shape[0]
+    while low < high:
+        middle = (low + high) // 2
+        if times[middle] <= time + 1e-9:
+            low = middle + 1
+        else:
+            high = middle
+    return times[low] if low < times.shape[0] else math.inf
+
+
+@inline_kernel
+def corner_margin(time):
+    """How far before a corner a step ends, and behind it the next one begins to look.
+
+    Larger than the rounding of a sum of times, so that both sides of a jump are seen as they are;
+    the motion does not notice it.
+
+    Parameters
+    ----------
+    time : float, s
+        Time of the corner.
+
+    Returns
+    -------
+    float
+        s.
+    """
+    return 1e-12 + 1e-15 * time

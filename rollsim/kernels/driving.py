@@ -6,7 +6,7 @@ from rollsim.kernels.course import integral_at, slope_at, value_at
 from rollsim.kernels.duty_types import Driving
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import inner_turn_offset
-from rollsim.kernels.vibration import base_acceleration
+from rollsim.kernels.vibration import base_acceleration, locked_acceleration
 
 
 @inline_kernel
@@ -152,6 +152,35 @@ def with_turning(driving, y, duty, drive, count):
 
 
 @kernel
+def with_locked(time, driving, shaking):
+    """Add the exciters that follow the angle of the inner ring; its turning has to be known.
+
+    Called by the right-hand sides where there is such an exciter.
+
+    Parameters
+    ----------
+    time : float, s
+        Time.
+    driving : Driving
+        With the turning of the inner ring.
+    shaking : Shaking
+        Imposed vibration.
+
+    Returns
+    -------
+    Driving
+        With the acceleration that all bodies feel in addition.
+    """
+    angle, speed, rate = driving.inner_angle, driving.inner_speed, driving.inner_rate
+    bx, by, bz = locked_acceleration(time, angle, speed, rate, shaking)
+    return Driving(
+        driving.ax - bx, driving.ay - by, driving.az - bz,
+        driving.fx, driving.fy, driving.fz, driving.torque,
+        rate, angle, speed, driving.outer_speed,
+    )  # fmt: skip
+
+
+@kernel
 def driving_at(time, y, model):
     """Everything that drives the bodies at one instant; the right-hand sides do the same.
 
@@ -172,7 +201,10 @@ def driving_at(time, y, model):
     driving = steady(time, model.duty, model.drive, model.shaking)
     if model.course.varies:
         driving = from_tables(time, driving, model.course)
-    return with_turning(driving, y, model.duty, model.drive, model.count)
+    driving = with_turning(driving, y, model.duty, model.drive, model.count)
+    if model.shaking.locked.shape[0]:
+        driving = with_locked(time, driving, model.shaking)
+    return driving
 
 
 @inline_kernel

@@ -2,7 +2,7 @@
 
 import math
 
-from rollsim.kernels.driving import from_tables, steady, with_turning
+from rollsim.kernels.driving import from_tables, steady, with_locked, with_turning
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
@@ -212,6 +212,8 @@ def planar_rhs(time, y, dy, out, model):
     if model.course.varies:
         driving = from_tables(time, driving, model.course)
     driving = with_turning(driving, y, model.duty, model.drive, z)
+    if model.shaking.locked.shape[0]:
+        driving = with_locked(time, driving, model.shaking)
     cage, outer, inner = planar_motion(y, driving, model)
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))

@@ -13,7 +13,14 @@ from rollsim.kernels.bodies import (
     tilt_books,
     tilt_rates,
 )
-from rollsim.kernels.driving import from_tables, roller_drag, rotating_frame, steady, with_turning
+from rollsim.kernels.driving import (
+    from_tables,
+    roller_drag,
+    rotating_frame,
+    steady,
+    with_locked,
+    with_turning,
+)
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset, planar_size
 from rollsim.kernels.raceway_spatial import raceway_loop
@@ -54,6 +61,8 @@ def spatial_rhs(time, y, dy, out, model):
     if model.course.varies:
         driving = from_tables(time, driving, model.course)
     driving = with_turning(driving, y, model.duty, model.drive, z)
+    if model.shaking.locked.shape[0]:
+        driving = with_locked(time, driving, model.shaking)
     cage = cage_body(y, z)
     inner = inner_body(y, driving, model)
     outer = outer_body(y, driving, model)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from rollsim.kernels.duty_types import Course, Drive, Duty, Offset, Seat, Shaft
+from rollsim.kernels.shaking_types import Shaking
 
 
 class TractionLaw(IntEnum):
@@ -284,15 +285,6 @@ class Drag(NamedTuple):
     cage_spin: float
     rotor: float
     rotor_tilt: float
-
-
-class Shaking(NamedTuple):
-    """Imposed base acceleration: periodic table with derivatives, harmonics, fade-in."""
-
-    table: np.ndarray
-    interval: float
-    harmonic: np.ndarray
-    ramp: float
 
 
 class Tables(NamedTuple):

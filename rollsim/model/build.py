@@ -9,7 +9,7 @@ import numpy as np
 from rollsim.case.environments import used_environments
 from rollsim.case.schema import Assumption
 from rollsim.kernels.layout import LOCK_NAMES
-from rollsim.kernels.types import Drag, Inertia, Model, Shaking, Tables
+from rollsim.kernels.types import Drag, Inertia, Model, Tables
 from rollsim.model import lands, pairs
 from rollsim.model.duty import (
     cage_offset_of,
@@ -135,12 +135,7 @@ def build_model(case, duration=None, seed=None):
         seat=housing_seat(case, added),
         shaft=shaft,
         offset=cage_offset_of(case, cage.mass),
-        shaking=Shaking(
-            np.ascontiguousarray(vibration.random_table, dtype=float),
-            float(vibration.sample_interval),
-            np.ascontiguousarray(vibration.harmonic, dtype=float).reshape(-1, 7),
-            float(vibration.ramp),
-        ),
+        shaking=vibration.shaking,
         tables=_tables(case),
     )
     added += _computed(case, model)

@@ -1,4 +1,4 @@
-"""Imposed vibration of a case as numbers: one periodic random table and a list of harmonics."""
+"""Imposed vibration of a case as numbers: sampled tracks, harmonics."""
 
 import math
 from dataclasses import dataclass
@@ -6,7 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.case.environments import points_in_si
+from rollsim.kernels.types import Shaking
+from rollsim.model.duty import course_table, duty_course
+from rollsim.model.shaking import imposed_acceleration, make_shaking
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD, line_amplitudes, random_phase_signal
+from rollsim.model.tracks import Track
 from rollsim.units import DEG, G0, HZ_TO_RAD_S, MM, RPM_TO_RAD_S
 
 PERIOD_CAP = 120.0
@@ -42,16 +46,13 @@ class VibrationSummary:
 class VibrationModel:
     """Base acceleration of the housing.
 
-    random_table: array (n, 6), rows [ax, ay, az, dax/dt, day/dt, daz/dt] in m/s^2 and m/s^3, one
-    period, (1, 6) zeros without random sources; sample_interval: s between rows; harmonic: array
-    (k, 7), rows [omega, Cx, Cy, Cz, Sx, Sy, Sz] of C cos(omega t) + S sin(omega t), rad/s and
-    m/s^2; ramp: s of the fade-in; summary: VibrationSummary.
+    shaking: Shaking, the arrays of the kernels; turning: array (k, 3), rows of time, speed and
+    angle of the inner ring where its speed is prescribed (s, rad/s, rad); summary:
+    VibrationSummary.
     """
 
-    random_table: np.ndarray
-    sample_interval: float
-    harmonic: np.ndarray
-    ramp: float
+    shaking: Shaking
+    turning: np.ndarray
     summary: VibrationSummary
 
 
@@ -87,57 +88,36 @@ def build_vibration(case, duration, period_cap=PERIOD_CAP):
     """
     signals = _random_signals(case)
     harmonic = _harmonics(case.vibration)
+    tracks = []
     if signals:
-        table, interval = _random_table(signals, min(_wanted_period(signals, duration), period_cap))
-    else:
-        table, interval = np.zeros((1, 6)), 1.0
-    summary = _summary(signals, table, interval, harmonic, duration)
-    return VibrationModel(table, interval, harmonic, case.duty.ramp_s, summary)
+        tracks = [_random_track(signals, min(_wanted_period(signals, duration), period_cap))]
+    shaking = make_shaking(tracks, harmonic, ramp=case.duty.ramp_s)
+    summary = _summary(signals, shaking, duration)
+    return VibrationModel(shaking, _turning(case), summary)
+
+
+def _turning(case):
+    """Rows of time, speed and angle of the inner ring where its speed is prescribed."""
+    table = course_table(duty_course(case), "inner")[:, :3]
+    return table if len(table) else np.array([[0.0, RPM_TO_RAD_S * case.duty.speed_rpm, 0.0]])
 
 
 def base_acceleration(model, times):
-    """Base acceleration at given times: periodic cubic Hermite of the table plus harmonics.
+    """Base acceleration at given times, all sources, faded in over the ramp.
 
     Parameters
     ----------
     model : VibrationModel
         The vibration.
     times : array (n,), s
-        Times; the vibration is zero before time zero and faded in over the ramp.
+        Times; the vibration is zero before time zero.
 
     Returns
     -------
     array (n, 3), m/s^2
         x, y and z.
     """
-    times = np.asarray(times, dtype=float)
-    total = _hermite(model, times)
-    for row in model.harmonic:
-        angle = row[0] * times
-        total += np.outer(np.cos(angle), row[1:4]) + np.outer(np.sin(angle), row[4:7])
-    return total * _fade_in(times, model.ramp)[:, None]
-
-
-def _hermite(model, times):
-    """Random part at given times, array (n, 3)."""
-    table, interval = model.random_table, model.sample_interval
-    if len(table) == 1:
-        return np.zeros((len(times), 3))
-    place = times / interval
-    cell = np.floor(place)
-    s = (place - cell)[:, None]
-    left = table[cell.astype(np.int64) % len(table)]
-    right = table[(cell.astype(np.int64) + 1) % len(table)]
-    value = (1.0 + 2.0 * s) * (1.0 - s) ** 2 * left[:, :3] + s**2 * (3.0 - 2.0 * s) * right[:, :3]
-    slope = s * (1.0 - s) ** 2 * left[:, 3:] - s**2 * (1.0 - s) * right[:, 3:]
-    return value + interval * slope
-
-
-def _fade_in(times, ramp):
-    """Factor (1 - cos(pi t/ramp))/2 from 0 to 1."""
-    if ramp <= 0.0:
-        return np.where(times < 0.0, 0.0, 1.0)
-    return 0.5 - 0.5 * np.cos(np.pi * np.clip(times / ramp, 0.0, 1.0))
+    return imposed_acceleration(model.shaking, times, model.turning)
 
 
 def _random_signals(case):
@@ -186,19 +166,19 @@ def _wanted_period(signals, duration):
     return max(duration, _LOW_PERIODS / lowest)
 
 
-def _random_table(signals, period):
-    """Sum all random signals on one table; returns it and its interval."""
+def _random_track(signals, period):
+    """Sum of all random signals as one periodic track."""
     highest = max(signal.table[-1, 0] for signal in signals)
     interval = float(1.0 / (SAMPLES_PER_PERIOD * highest))
     count = _fast_even_length(math.ceil(period / interval))
-    table = np.zeros((count, 6))
+    values, rates = np.zeros((count, 3)), np.zeros((count, 3))
     for signal in signals:
         generator = np.random.Generator(np.random.PCG64(signal.seed))
         amplitudes = signal.gain * line_amplitudes(signal.table, count, interval)
         value, rate = random_phase_signal(amplitudes, count, interval, generator)
-        table[:, signal.axis] += value
-        table[:, signal.axis + 3] += rate
-    return table, interval
+        values[:, signal.axis] += value
+        rates[:, signal.axis] += rate
+    return Track(values, interval, derivatives=rates)
 
 
 def _fast_even_length(count):
@@ -253,24 +233,24 @@ def _harmonic_rms(harmonic):
     return np.sqrt(square)
 
 
-def _summary(signals, table, interval, harmonic, duration):
+def _summary(signals, shaking, duration):
     """Describe the model and collect what the user should know about it."""
+    megabytes, harmonic_rms = shaking.samples.nbytes / 1e6, _harmonic_rms(shaking.harmonic)
     if not signals:
-        return VibrationSummary(
-            0.0, 0.0, 0.0, 0.0, table.nbytes / 1e6, np.zeros(3), _harmonic_rms(harmonic)
-        )
+        return VibrationSummary(0.0, 0.0, 0.0, 0.0, megabytes, np.zeros(3), harmonic_rms)
     lowest = min(signal.table[0, 0] for signal in signals)
     highest = max(signal.table[-1, 0] for signal in signals)
-    period = len(table) * interval
+    count, interval = shaking.tracks[0, 1:3]
+    period = count * interval
     return VibrationSummary(
-        period=period,
-        sample_rate=1.0 / interval,
+        period=float(period),
+        sample_rate=float(1.0 / interval),
         lowest_frequency=float(lowest),
         highest_frequency=float(highest),
-        table_megabytes=table.nbytes / 1e6,
-        random_rms=np.sqrt(np.mean(table[:, :3] ** 2, axis=0)),
-        harmonic_rms=_harmonic_rms(harmonic),
-        warnings=_warnings(period, duration, lowest, table.nbytes / 1e6),
+        table_megabytes=megabytes,
+        random_rms=np.sqrt(np.mean(shaking.samples[: int(count), :3] ** 2, axis=0)),
+        harmonic_rms=harmonic_rms,
+        warnings=_warnings(period, duration, lowest, megabytes),
     )
 
 

@@ -15,7 +15,7 @@ from rollsim.kernels.layout import (
     planar_size,
     shaft_offset,
 )
-from rollsim.kernels.vibration import base_acceleration
+from rollsim.kernels.vibration import base_acceleration, locked_acceleration
 from rollsim.simulation.wear_channels import smearing_channel, wear_channels
 
 _IMPACT_COLUMNS = (
@@ -25,15 +25,17 @@ _LEDGER = ("work put in", "heat", "angular impulse")
 
 
 @kernel
-def acceleration_series(times, shaking, target):
-    """Imposed acceleration at many times.
+def acceleration_series(times, states, model, target):
+    """Imposed acceleration at many times, all sources.
 
     Parameters
     ----------
     times : ndarray (n,), s
         Times.
-    shaking : Shaking
-        Imposed vibration.
+    states : ndarray (n, state_size)
+        States; only the turning of the inner ring is looked at.
+    model : Model
+        Constants.
     target : ndarray (n, 3), m/s^2
         Written.
 
@@ -42,7 +44,13 @@ def acceleration_series(times, shaking, target):
     None
     """
     for i in range(times.shape[0]):
-        ax, ay, az = base_acceleration(times[i], shaking)
+        ax, ay, az = base_acceleration(times[i], model.shaking)
+        if model.shaking.locked.shape[0]:
+            d = driving_at(times[i], states[i], model)
+            lx, ly, lz = locked_acceleration(
+                times[i], d.inner_angle, d.inner_speed, d.inner_rate, model.shaking
+            )
+            ax, ay, az = ax + lx, ay + ly, az + lz
         target[i, 0] = ax
         target[i, 1] = ay
         target[i, 2] = az
@@ -154,7 +162,7 @@ def history_channels(samples, model):
     """
     count = model.count
     acceleration = np.empty((len(samples.times), 3))
-    acceleration_series(samples.times, model.shaking, acceleration)
+    acceleration_series(samples.times, samples.states, model, acceleration)
     land = samples.outputs[:, 8 * count + 2 : 8 * count + 6]
     zero = np.zeros(len(land))
     return {

@@ -7,8 +7,10 @@ import pytest
 from scipy.interpolate import CubicHermiteSpline
 
 from rollsim.kernels.driving import uniform_acceleration
-from rollsim.kernels.types import Duty, Shaking
+from rollsim.kernels.types import Duty
 from rollsim.kernels.vibration import base_acceleration, fade_in
+from rollsim.model.shaking import make_shaking
+from rollsim.model.tracks import Track
 
 INTERVAL = 1e-3
 
@@ -17,7 +19,8 @@ def _shaking(ramp=0.0, harmonic=()):
     """Random table of 16 rows with three axes."""
     table = np.random.default_rng(1).normal(size=(16, 6))
     table[:, 3:] *= 500.0
-    return Shaking(table, INTERVAL, np.array(harmonic, dtype=float).reshape(-1, 7), ramp)
+    track = Track(table[:, :3], INTERVAL, derivatives=table[:, 3:])
+    return make_shaking([track], harmonic, ramp=ramp)
 
 
 def _duty(**changes):
@@ -38,7 +41,9 @@ def test_table_is_met_and_periodic(way):
     shaking = _shaking()
     f = way(base_acceleration)
     for row in range(16):
-        assert f(row * INTERVAL, shaking) == pytest.approx(tuple(shaking.table[row, :3]), abs=1e-9)
+        assert f(row * INTERVAL, shaking) == pytest.approx(
+            tuple(shaking.samples[row, :3]), abs=1e-9
+        )
     period = 16 * INTERVAL
     for time in (0.3e-3, 7.77e-3, 15.9e-3):
         assert f(time + period, shaking) == pytest.approx(f(time, shaking), rel=1e-9)
@@ -47,7 +52,7 @@ def test_table_is_met_and_periodic(way):
 
 def test_table_is_the_cubic_hermite_interpolant(way):
     shaking = _shaking()
-    table = np.vstack([shaking.table, shaking.table[:1]])
+    table = np.vstack([shaking.samples, shaking.samples[:1]])
     spline = CubicHermiteSpline(INTERVAL * np.arange(17), table[:, :3], table[:, 3:])
     for time in np.random.default_rng(2).uniform(0.0, 16 * INTERVAL, 40):
         assert way(base_acceleration)(time, shaking) == pytest.approx(
@@ -57,7 +62,7 @@ def test_table_is_the_cubic_hermite_interpolant(way):
 
 def test_harmonics_and_fade_in(way):
     rows = [[100.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0], [250.0, -1.0, 0.5, 0.0, 0.2, 0.0, -3.0]]
-    shaking = Shaking(np.zeros((1, 6)), 1.0, np.array(rows), 0.05)
+    shaking = make_shaking(harmonic=rows, ramp=0.05)
     time = 0.02
     expected = np.zeros(3)
     for omega, *c in rows:
@@ -77,7 +82,7 @@ def test_bodies_feel_the_opposite_of_the_base_acceleration(way):
 
 def test_gravity_turns_backwards_in_a_carrier_frame(way):
     """After a quarter turn of the carrier gravity points along -x instead of -y."""
-    still = Shaking(np.zeros((1, 6)), 1.0, np.zeros((0, 7)), 0.0)
+    still = make_shaking()
     speed, radius = 4.0, 0.3
     duty = _duty(
         gravity=9.8, gravity_angle=-math.pi / 2, carrier_speed=speed, carrier_radius=radius

@@ -216,7 +216,7 @@ def test_vibration_follows_the_seed_of_the_case_and_a_seed_of_its_own_stays(mode
     own = model_case(extra=VIBRATION + "seed = 5\n")
 
     def table(case, seed):
-        return build_model(changed_case(case, {"case.seed": seed}), 0.2).model.shaking.table
+        return build_model(changed_case(case, {"case.seed": seed}), 0.2).model.shaking.samples
 
     assert np.array_equal(table(case, 1), table(case, 1))
     assert not np.allclose(table(case, 1), table(case, 2))
@@ -225,6 +225,6 @@ def test_vibration_follows_the_seed_of_the_case_and_a_seed_of_its_own_stays(mode
 
 def test_without_vibration_the_table_is_empty(model_case):
     built = build_model(model_case())
-    assert np.all(built.model.shaking.table == 0.0)
+    assert built.model.shaking.samples.shape == (0, 6)
     assert built.model.shaking.harmonic.shape == (0, 7)
     assert built.vibration.period == 0.0

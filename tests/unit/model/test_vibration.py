@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from rollsim.kernels.types import Shaking
 from rollsim.kernels.vibration import base_acceleration as compiled_acceleration
 from rollsim.model.spectrum import (
     density_at,
@@ -49,10 +48,10 @@ def _random(axis='"y"'):
 
 
 def test_no_vibration(model_case):
-    """One row of zeros, no harmonics, zero acceleration."""
+    """No samples, no harmonics, zero acceleration."""
     model = build_vibration(model_case(), 2.0)
-    assert model.random_table.shape == (1, 6)
-    assert model.harmonic.shape == (0, 7)
+    assert model.shaking.samples.shape == (0, 6)
+    assert model.shaking.harmonic.shape == (0, 7)
     np.testing.assert_array_equal(base_acceleration(model, np.array([0.0, 1.0])), 0.0)
 
 
@@ -61,9 +60,9 @@ def test_realised_density_in_third_octaves(model_case):
     from scipy.signal import welch
 
     model = build_vibration(model_case(extra=_random()), 60.0)
-    value = model.random_table[:, 1] / G0
+    value = model.shaking.samples[:, 1] / G0
     frequency, density = welch(
-        value, 1.0 / model.sample_interval, window="hann", nperseg=2 * 10_000, noverlap=10_000
+        value, 1.0 / model.shaking.tracks[0, 2], window="hann", nperseg=2 * 10_000, noverlap=10_000
     )
     centres = 1000.0 * 2.0 ** (np.arange(-15, 3) / 3.0)  # 31 Hz to 1600 Hz
     for centre in centres:
@@ -77,14 +76,14 @@ def test_overall_level(model_case):
     model = build_vibration(model_case(extra=_random()), 2.0)
     expected = G0 * overall_level(POINTS)
     np.testing.assert_allclose(model.summary.random_rms, [0.0, expected, 0.0], rtol=1e-9)
-    np.testing.assert_array_equal(model.random_table[:, [0, 2, 3, 5]], 0.0)
+    np.testing.assert_array_equal(model.shaking.samples[:, [0, 2, 3, 5]], 0.0)
 
 
 def test_interpolation_against_the_trigonometric_sum(model_case):
     """Hermite error at random times below 1e-3 of the rms; largest frequency at the band edge."""
     text = _random().replace(BREAKPOINTS, "psd = [[1900.0, 0.01], [2000.0, 0.01]]")
     model = build_vibration(model_case(NO_RAMP, extra=text), 0.2)
-    table, interval = model.random_table, model.sample_interval
+    table, interval = model.shaking.samples, model.shaking.tracks[0, 2]
     times = np.random.default_rng(0).uniform(0.0, 0.5, 400)
     lines = np.fft.rfft(table[:, 1]) * 2.0 / len(table)
     omega = 2.0 * np.pi * np.arange(len(lines)) / (len(table) * interval)
@@ -100,11 +99,11 @@ def test_table_derivative_meets_finite_differences(model_case):
     model = build_vibration(model_case(NO_RAMP, extra=_random()), 0.5)
     rows = np.arange(97, 5000, 97)
     step = 1e-7
-    ahead = base_acceleration(model, rows * model.sample_interval + step)[:, 1]
-    behind = base_acceleration(model, rows * model.sample_interval - step)[:, 1]
-    scale = model.random_table[:, 4].std()
+    ahead = base_acceleration(model, rows * model.shaking.tracks[0, 2] + step)[:, 1]
+    behind = base_acceleration(model, rows * model.shaking.tracks[0, 2] - step)[:, 1]
+    scale = model.shaking.samples[:, 4].std()
     np.testing.assert_allclose(
-        (ahead - behind) / (2 * step), model.random_table[rows, 4], atol=1e-3 * scale
+        (ahead - behind) / (2 * step), model.shaking.samples[rows, 4], atol=1e-3 * scale
     )
 
 
@@ -112,16 +111,16 @@ def test_same_seed_same_signal(model_case):
     """Equal cases give equal tables bit for bit; another seed gives another one."""
     one = build_vibration(model_case(extra=_random()), 1.0)
     two = build_vibration(model_case(extra=_random()), 1.0)
-    np.testing.assert_array_equal(one.random_table, two.random_table)
+    np.testing.assert_array_equal(one.shaking.samples, two.shaking.samples)
     other = build_vibration(model_case(("seed = 11", "seed = 12"), extra=_random()), 1.0)
-    similarity = np.corrcoef(one.random_table[:, 1], other.random_table[:, 1])[0, 1]
+    similarity = np.corrcoef(one.shaking.samples[:, 1], other.shaking.samples[:, 1])[0, 1]
     assert abs(similarity) < 0.05
 
 
 def test_axes_and_sources_are_independent(model_case):
     """Axes of one source, and two sources, share no phases; a seed given by hand rules."""
     model = build_vibration(model_case(extra=_random('["x", "y", "z"]')), 4.0)
-    correlation = np.corrcoef(model.random_table[:, :3].T)
+    correlation = np.corrcoef(model.shaking.samples[:, :3].T)
     assert np.abs(correlation[np.triu_indices(3, 1)]).max() < 0.05
     twice = build_vibration(model_case(extra=_random() + _random()), 4.0)
     np.testing.assert_allclose(
@@ -136,21 +135,21 @@ def test_axis_of_a_list_is_the_same_signal_as_alone(model_case):
     """Adding an axis leaves the signal of the others as it was."""
     alone = build_vibration(model_case(extra=_random()), 1.0)
     both = build_vibration(model_case(extra=_random('["x", "y"]')), 1.0)
-    np.testing.assert_array_equal(alone.random_table[:, 1], both.random_table[:, 1])
+    np.testing.assert_array_equal(alone.shaking.samples[:, 1], both.shaking.samples[:, 1])
 
 
 def test_gain_multiplies_the_acceleration(model_case):
     """Gain 2: the same signal, twice as large."""
     plain = build_vibration(model_case(extra=_random()), 1.0)
     louder = build_vibration(model_case(extra=_random() + "gain = 2.0\n"), 1.0)
-    np.testing.assert_allclose(louder.random_table, 2.0 * plain.random_table, rtol=1e-12)
+    np.testing.assert_allclose(louder.shaking.samples, 2.0 * plain.shaking.samples, rtol=1e-12)
 
 
 def test_sources_share_the_finest_interval(model_case):
     """A low band and a high band on one table; each keeps its level."""
     low = _random('"x"').replace(BREAKPOINTS, "psd = [[5.0, 0.02], [100.0, 0.02]]")
     model = build_vibration(model_case(extra=low + _random()), 1.0)
-    assert model.sample_interval == pytest.approx(1.0 / 20e3)
+    assert model.shaking.tracks[0, 2] == pytest.approx(1.0 / 20e3)
     assert model.summary.period >= 2.0  # ten periods of 5 Hz
     expected = G0 * np.sqrt([0.02 * 95.0, spectral_moment(POINTS), 0.0])
     np.testing.assert_allclose(model.summary.random_rms, expected, rtol=1e-9)
@@ -191,7 +190,7 @@ def test_large_table_is_announced(model_case, monkeypatch):
     """Above the limit the summary says how many MB the table takes."""
     monkeypatch.setattr("rollsim.model.vibration.TABLE_WARNING", 1.0)
     model = build_vibration(model_case(extra=_random()), 2.0)
-    assert model.summary.table_megabytes == pytest.approx(model.random_table.nbytes / 1e6)
+    assert model.summary.table_megabytes == pytest.approx(model.shaking.samples.nbytes / 1e6)
     assert any("MB of memory" in text for text in model.summary.warnings)
 
 
@@ -236,7 +235,7 @@ def test_exciter_peak_to_peak_is_twice_the_amplitude(model_case):
     diameter = EXCITER.format(throw=16.2, kind="peak_to_peak", speed=756.0)
     one = build_vibration(model_case(extra=radius), 2.0)
     two = build_vibration(model_case(extra=diameter), 2.0)
-    np.testing.assert_allclose(one.harmonic, two.harmonic, rtol=1e-12)
+    np.testing.assert_allclose(one.shaking.harmonic, two.shaking.harmonic, rtol=1e-12)
 
 
 def test_opposed_exciters_leave_a_straight_line(model_case):
@@ -270,8 +269,7 @@ def test_compiled_and_reference_evaluation_agree(model_case):
     """The kernel of the march reads table, harmonics and fade-in as the reference does."""
     text = _random('["x", "y", "z"]') + SINE + EXCITER.format(throw=2, kind="amplitude", speed=-600)
     model = build_vibration(model_case(LONG_RAMP, extra=text), 0.5)
-    shaking = Shaking(model.random_table, model.sample_interval, model.harmonic, model.ramp)
     times = np.random.default_rng(2).uniform(0.0, 3.0 * model.summary.period, 200)
-    found = np.array([compiled_acceleration(time, shaking) for time in times])
+    found = np.array([compiled_acceleration(time, model.shaking) for time in times])
     scale = np.abs(found).max()
     np.testing.assert_allclose(found, base_acceleration(model, times), atol=1e-9 * scale)

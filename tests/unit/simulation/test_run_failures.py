@@ -38,9 +38,9 @@ def broken_vibration(monkeypatch):
         def build(*arguments):
             built = build_model(*arguments)
             shaking = built.model.shaking
-            table = shaking.table.copy()
-            table[int(BROKEN_AT / shaking.interval) :, axis] = value
-            model = built.model._replace(shaking=shaking._replace(table=table))
+            samples = shaking.samples.copy()
+            samples[int(BROKEN_AT / shaking.tracks[0, 2]) :, axis] = value
+            model = built.model._replace(shaking=shaking._replace(samples=samples))
             return replace(built, model=model)
 
         monkeypatch.setattr("rollsim.simulation.run.build_model", build)
