@@ -31,6 +31,8 @@ from rollsim.analysis.whirl_class import Evidence, WhirlClass, classify
 __all__ = ["WhirlResult", "whirl"]
 
 BLOCKS = 10
+# Our own choice: with fewer samples to a turn of the whirl a note says so.
+FEWEST_SAMPLES_PER_TURN = 8.0
 
 
 @dataclass(frozen=True)
@@ -172,7 +174,7 @@ def whirl(history) -> WhirlResult:
             )
         ),
         assumptions=assumption_lines(history),
-        notes=orbit.notes,
+        notes=(*orbit.notes, *_sampling_notes(whirling, orbit)),
     )
 
 
@@ -190,9 +192,31 @@ def _land_contact(history, orbit: Orbit) -> tuple[float, float]:
     return float(loaded.any(axis=1).mean()), threshold
 
 
+def _rate(orbit: Orbit) -> float:
+    """Samples a second."""
+    return float((len(orbit.time) - 1) / (orbit.time[-1] - orbit.time[0]))
+
+
+def _sampling_notes(whirling: float, orbit: Orbit) -> tuple[str, ...]:
+    """Say when the cage goes round quickly against the samples.
+
+    The whirl speed stands on the recorded velocities and is right at any rate; spectrum and
+    circulation see a whirl of less than two samples to a turn at a wrong frequency.
+    """
+    turns = abs(whirling) / (2.0 * np.pi)
+    if not turns * FEWEST_SAMPLES_PER_TURN > _rate(orbit):
+        return ()
+    samples = _rate(orbit) / turns
+    wrong = " spectrum and circulation show a wrong frequency and sense," if samples < 2.0 else ""
+    return (
+        f"The cage whirls {turns:.4g} times a second and a turn has {samples:.1f} samples:{wrong}"
+        " the drawn path has corners. Raise output.rate_Hz.",
+    )
+
+
 def _spectrum(orbit: Orbit, turning: float) -> FullSpectrum:
     """Averaged full spectrum of the orbit about its mean."""
-    rate = (len(orbit.time) - 1) / (orbit.time[-1] - orbit.time[0])
+    rate = _rate(orbit)
     signal = orbit.position - orbit.position.mean()
     section = section_length(len(signal), rate, turning / (2.0 * np.pi))
     return full_spectrum(signal, rate, section)

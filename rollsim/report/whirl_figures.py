@@ -187,12 +187,12 @@ def _stretch_middle(axes, result: WhirlResult, reach: float) -> None:
 
 
 def _ticks(linear: float, reach: float) -> list[float]:
-    """Round frequencies: one inside the linear part, then growing three to five times."""
+    """Round frequencies: one inside the linear part, then growing four to five times."""
     decades = 10.0 ** np.arange(-3, 7)
     rounds = np.sort(np.concatenate([decades, 2.0 * decades, 5.0 * decades]))
     ticks = [float(rounds[rounds >= 0.4 * linear][0])]
     for value in rounds[rounds <= reach]:
-        if value >= 2.4 * ticks[-1] and value >= 1.15 * linear:
+        if value >= 3.9 * ticks[-1] and value >= 1.15 * linear:
             ticks.append(float(value))
     return ticks
 

@@ -17,6 +17,8 @@ CASES = (
     "bench_random_5g",
     "dewatering_screen_riveted",
     "dewatering_screen_tenon",
+    "planer_spindle_dry_land",
+    "planer_spindle_wet_land",
     "rail_maintenance_axle_box",
     "tidal_turbine_planet",
 )
@@ -102,6 +104,18 @@ def test_twins_differ_in_name_and_closure_in_the_file_too(example):
     assert riveted == tenon
 
 
+def test_planer_spindles_differ_in_the_film_of_the_land_alone(example):
+    """Whether its cage whirls is a test of its own, in tests/published."""
+    dry, wet = (tomllib.loads(example(name).text) for name in CASES[3:5])
+    for text in (dry, wet):
+        del text["case"]["name"], text["case"]["note"]
+    assert (dry["lubricant"].pop("land_film"), wet["lubricant"].pop("land_film")) == (
+        "none",
+        "short_bearing",
+    )
+    assert dry == wet
+
+
 def test_screen_throw_gives_the_acceleration_of_its_remark(example):
     exciter = example(RIVETED).vibration[0]
     level = 1e-3 * exciter.throw_mm * (RPM_TO_RAD_S * exciter.speed_rpm) ** 2 / G0
@@ -110,7 +124,7 @@ def test_screen_throw_gives_the_acceleration_of_its_remark(example):
 
 
 def test_axle_box_levels_stand_on_their_axes(example):
-    found = {source.axis: source.environment for source in example(CASES[3]).vibration}
+    found = {source.axis: source.environment for source in example(CASES[5]).vibration}
     assert found == {
         ("y",): "railway_axle_vertical",
         ("z",): "railway_axle_transverse",
@@ -120,7 +134,7 @@ def test_axle_box_levels_stand_on_their_axes(example):
 
 
 def test_planet_speeds_fit_the_gears(example):
-    duty = example(CASES[4]).duty
+    duty = example(CASES[6]).duty
     assert duty.speed_rpm == 0.0
     assert duty.outer_speed_rpm == pytest.approx(-duty.carrier_speed_rpm * 91 / 35, rel=1e-3)
 

@@ -30,6 +30,26 @@ def test_a_known_whirl_ratio_is_recovered_with_its_sign(plain, ratio, cage_speed
     assert np.sign(result.roundness.circulation) == np.sign(ratio * cage_speed)
 
 
+@pytest.mark.parametrize(
+    ("turns", "words"),
+    [(100.0, None), (200.0, "a turn has 5.0 samples: the drawn"),
+     (-700.0, "a turn has 1.4 samples: spectrum and circulation show a wrong frequency")],
+)  # fmt: skip
+def test_a_whirl_too_quick_for_the_samples_is_told_and_keeps_its_speed(plain, turns, words):
+    """1000 samples a second."""
+    history = plain.plain_history()
+    speed = 2.0 * np.pi * turns
+    z = 0.8 * np.exp(1j * speed * history.time)
+    plain.set_orbit(history, z, 1j * speed * z)
+    result = whirl(history)
+    assert result.whirl_speed == pytest.approx(speed, rel=1e-6)
+    if words is None:
+        assert result.notes == ()
+    else:
+        assert words in result.notes[-1]
+        assert "output.rate_Hz" in result.notes[-1]
+
+
 def test_guided_by_an_outer_ring_that_moves_the_orbit_is_relative_to_it(plain):
     history = plain.plain_history()
     orbit = 0.4 * np.exp(30j * history.time)
