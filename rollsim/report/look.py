@@ -1,0 +1,245 @@
+"""A look at the imposed vibration: what was asked against what is applied.
+
+A case, a named environment and a finished history are measured by the same code.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from rollsim.analysis.settled import settled_window
+from rollsim.case.change import changed_case
+from rollsim.case.environments import Environment, used_environments
+from rollsim.case.read import parse_case
+from rollsim.case.template import template_text
+from rollsim.errors import RollsimError, shown
+from rollsim.model.asked import asked_lines, asked_power, asked_tables, frequency_range
+from rollsim.model.spectrum import SAMPLES_PER_PERIOD
+from rollsim.model.vibration import base_acceleration, build_vibration
+from rollsim.signals.bands import band_edges
+from rollsim.signals.measure import FEWEST_SAMPLES, Measures, Plan, measure
+
+#: Time looked at unless asked otherwise, s.
+USUAL_LOOK = 10.0
+#: Most samples that are evaluated; a longer look is cut.
+MOST_SAMPLES = 4_000_000
+#: Range of bands where nothing tells it, Hz.
+_WITHOUT_SOURCES = (1.0, 1000.0)
+#: Above every frequency that a case may ask for, Hz.
+_ABOVE_ALL = 1e9
+#: Kinds that act all the time alike; a look at others starts at time zero.
+_LASTING = ("psd", "sine", "exciter")
+
+
+class BadLook(RollsimError):
+    """Something that cannot be looked at (exit code 2)."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True)
+class Look:
+    """Imposed vibration, asked and applied; SI units.
+
+    title; origin: "case", "environment" or "history"; sources: one line each; environments:
+    named ones in use; measures: Measures of what is applied; tables: per axis the density tables
+    that are asked; asked_rms: array (3,), m/s2, of the random sources; asked_band: array
+    (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2; notes: sentences.
+    """
+
+    title: str
+    origin: str
+    sources: tuple[str, ...]
+    environments: tuple[Environment, ...]
+    measures: Measures
+    tables: list
+    asked_rms: np.ndarray
+    asked_band: np.ndarray
+    asked_amplitude: np.ndarray
+    notes: tuple[str, ...]
+
+    @property
+    def ratio(self):
+        """Applied over asked rms of each axis and band, NaN where nothing is asked."""
+        applied = np.array([axis.band_rms for axis in self.measures.axes])
+        asked = np.where(self.asked_band > 0.0, self.asked_band, np.nan)
+        return applied / asked
+
+    @property
+    def line_scatter(self):
+        """Usual error of an amplitude in each axis, m/s2: sqrt(G/T).
+
+        Least squares in noise of one-sided density G over a time T; array (lines, 3). Closed
+        form for white noise.
+        """
+        found = np.zeros_like(self.asked_amplitude)
+        for i, axis in enumerate(self.measures.axes):
+            density = np.interp(self.measures.lines, axis.frequency, axis.density)
+            found[:, i] = np.sqrt(density / (self.measures.end - self.measures.start))
+        return found
+
+    @property
+    def scatter(self):
+        """Usual scatter of the rms of each band, as a share: 1/(2 sqrt(B T)).
+
+        Standard deviation of the rms of Gaussian noise of band width B over a time T (Bendat and
+        Piersol, value from memory).
+        """
+        width = np.diff(band_edges(self.measures.bands))
+        return 0.5 / np.sqrt(width * (self.measures.end - self.measures.start))
+
+
+def look_at_case(case, duration=None, response=True, origin="case"):
+    """Look at the sources of a case without running it.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    duration : float or None, s
+        Time to look at; that of the case, at most 10 s, when None.
+    response : bool
+        Work out the shock response too.
+    origin : str
+        What it says it is.
+
+    Returns
+    -------
+    Look
+    """
+    if duration is None:
+        duration = max(min(case.duty.duration_s, USUAL_LOOK) - case.duty.ramp_s, 0.1)
+    span = frequency_range(case) or _WITHOUT_SOURCES
+    rate = max(SAMPLES_PER_PERIOD * span[1], case.output.rate_Hz)
+    lasting = all(source.kind in _LASTING for source in case.vibration)
+    start = case.duty.ramp_s if lasting else 0.0
+    notes = []
+    if not case.vibration:
+        notes.append("The case has no [[vibration]]: the housing stands still.")
+    if duration * rate > MOST_SAMPLES:
+        duration = MOST_SAMPLES / rate
+        notes.append(f"The look is cut to {duration:.4g} s, {MOST_SAMPLES} samples.")
+    count = round(duration * rate)
+    if count < FEWEST_SAMPLES:
+        raise BadLook(
+            f"A look of {duration:g} s holds {count} samples at {rate:g} Hz and at least"
+            f" {FEWEST_SAMPLES} are needed: give a longer --duration."
+        )
+    # The table of a random source depends on the time it is made for: that of the run.
+    model = build_vibration(case, max(case.duty.duration_s, start + duration))
+    times = start + np.arange(count) / rate
+    lines = asked_lines(model.harmonic)
+    plan = Plan(*span, tuple(lines[0]), afterwards=not lasting, response=response)
+    measures = measure(times, base_acceleration(model, times), plan)
+    notes += [f"{text[:1].upper()}{text[1:]}." for text in model.summary.warnings]
+    return _against_asked(case, origin, measures, lines, notes)
+
+
+def look_at_environment(environment, duration=None):
+    """Look at one named environment along y.
+
+    Parameters
+    ----------
+    environment : Environment
+        Shipped or from a file.
+    duration : float or None, s
+        Time to look at; 10 s when None.
+
+    Returns
+    -------
+    Look
+    """
+    source = {
+        "kind": "psd",
+        "axis": ["y"],
+        "psd": [list(point) for point in environment.points],
+        "psd_unit": environment.unit,
+    }
+    case = changed_case(parse_case(template_text()), {"vibration": [source]})
+    found = look_at_case(case, USUAL_LOOK if duration is None else duration)
+    return replace(found, title=environment.name, origin="environment", environments=(environment,))
+
+
+def look_at_history(history):
+    """Look at the acceleration that a run was given, from its own channel.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    Look
+    """
+    channel = np.asarray(history.channel("base_acceleration"))
+    window = settled_window(history, channel)
+    times, signal = np.asarray(history.time)[window.slice], channel[window.slice]
+    if len(times) < FEWEST_SAMPLES:
+        raise BadLook(
+            f"{len(times)} samples lie after the settling time and at least {FEWEST_SAMPLES} are"
+            " needed. Run longer."
+        )
+    case = history.case
+    span = frequency_range(case) or _WITHOUT_SOURCES
+    # The sources alone, without what a run adds: short, because only its lines are used.
+    lines = asked_lines(build_vibration(case, 1.0 / span[0]).harmonic)
+    measures = measure(times, signal, Plan(*span, tuple(lines[0])))
+    rate = measures.rate
+    missed = 100.0 * (1.0 - math.cos(math.pi * min(span[1] / rate, 0.5)))
+    notes = [
+        *(note for note in window.notes if not note.startswith("Vibration environment")),
+        f"The channel base_acceleration holds {rate:.6g} samples a second: it shows bands up to"
+        f" {0.5 * rate:.6g} Hz, the shock response up to {0.1 * rate:.6g} Hz. Peaks lie between"
+        f" samples: those of the highest frequency asked, {span[1]:.6g} Hz, may read up to"
+        f" {missed:.0f} % low.",
+    ]
+    return _against_asked(case, "history", measures, lines, notes)
+
+
+def _against_asked(case, origin, measures, lines, notes):
+    """The look, with what the case asks for in every band and line."""
+    tables = asked_tables(case)
+    edges = band_edges(measures.bands)
+    band = np.sqrt([asked_power(axis, edges) for axis in tables])
+    whole = np.array([0.0, _ABOVE_ALL])
+    total = np.sqrt([asked_power(axis, whole)[0] for axis in tables])
+    frequency, amplitude = lines
+    asked = np.array([amplitude[np.argmin(np.abs(frequency - f))] for f in measures.lines])
+    lost = [f for f in frequency if not np.any(np.abs(measures.lines - f) < 1e-9 * f)]
+    notes = list(notes)
+    if lost:
+        names = ", ".join(f"{f:.4g} Hz" for f in lost)
+        notes.append(
+            f"The stretch is too short, or its samples too far apart, to tell {names} from its"
+            " neighbours: look longer."
+        )
+    return Look(
+        case.case.name,
+        origin,
+        tuple(_words(number, source) for number, source in enumerate(case.vibration, 1)),
+        used_environments(case),
+        measures,
+        tables,
+        total,
+        band,
+        asked.reshape(-1, 3),
+        tuple(notes),
+    )
+
+
+def _words(number, source):
+    """One source: its kind and the keys that were given."""
+    given = source.model_dump(exclude_unset=True, exclude={"kind"})
+    keys = ", ".join(f"{key} = {shown(_listed(value))}" for key, value in given.items())
+    return f"{number}. {source.kind}: {keys}"
+
+
+def _listed(value):
+    """Tuples as lists, a list of one as its item."""
+    if isinstance(value, tuple):
+        return _listed(value[0]) if len(value) == 1 else [_listed(item) for item in value]
+    return value

@@ -1,0 +1,300 @@
+"""The imposed vibration in words and as a dictionary for JSON."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+import numpy as np
+
+from rollsim.model.random_response import peak_factor
+from rollsim.report.check_words import environment_lines
+from rollsim.report.look import Look
+from rollsim.report.plain_data import CAUTION, json_ready, number, percent, table, wrapped
+from rollsim.signals.bands import band_centre, nominal_centre
+from rollsim.units import G0
+
+_AXES = "xyz"
+
+
+def look_text(look: Look) -> str:
+    """The imposed vibration in plain words.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+
+    Returns
+    -------
+    str
+        Paragraphs and tables, no trailing newline.
+    """
+    m = look.measures
+    lines = [
+        f"Imposed vibration of {look.title}",
+        f"Looked at: {m.start:.6g} s to {m.end:.6g} s, {m.rate:.6g} samples a second.",
+        *(part for source in look.sources for part in wrapped(f"  {source}")),
+        *environment_lines([asdict(item) for item in look.environments]),
+        "",
+        *level_lines(look),
+        "",
+        *_motion_lines(look),
+        *_sine_lines(look),
+        *band_lines(look),
+        *_response_lines(look),
+    ]
+    if look.notes:
+        lines += ["", "Notes:", *(part for note in look.notes for part in wrapped(f"  {note}"))]
+    return "\n".join([*lines, "", *wrapped(CAUTION)])
+
+
+def level_lines(look: Look) -> list[str]:
+    """Level and peaks along each axis, with what Gaussian vibration of the same level would do.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+
+    Returns
+    -------
+    list of str
+    """
+    head = ["axis", "rms g", "rms m/s2", "peak m/s2", "crest", "Gaussian", "kurtosis",
+            "crossings 1/s", "peaks > 3 rms"]  # fmt: skip
+    rows = []
+    for name, axis in zip(_AXES, look.measures.axes, strict=True):
+        s = axis.whole
+        rows.append([
+            name, number(s.rms / G0), number(s.rms), number(s.peak), number(s.crest),
+            number(gaussian_crest(look, name)), number(s.kurtosis), number(s.crossings),
+            percent(s.high_peaks, 2),
+        ])  # fmt: skip
+    text = (
+        "Level without the mean, of random part and sines together. Crest: peak over rms;"
+        " Gaussian: the crest that Gaussian vibration of the same crossings has on average in this"
+        " time (Davenport). Kurtosis: 3 for Gaussian, 1.5 for a sine. Peaks beyond three rms:"
+        " 1.11 % for a narrow Gaussian band (Rayleigh)."
+    )
+    return [*wrapped(text), *table(head, rows)]
+
+
+def gaussian_crest(look: Look, axis: str) -> float:
+    """Mean crest of Gaussian vibration with the crossings and the time of a look.
+
+    Both signs count, so the number of crossings is doubled in Davenport's peak factor.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+    axis : str
+        "x", "y" or "z".
+
+    Returns
+    -------
+    float
+        NaN where nothing moves.
+    """
+    m = look.measures
+    crossings = m.axes[_AXES.index(axis)].whole.crossings * (m.end - m.start)
+    return peak_factor(2.0 * crossings) if crossings > 1.0 else float("nan")
+
+
+def _motion_lines(look: Look) -> list[str]:
+    """Velocity and displacement, and what was removed."""
+    m = look.measures
+    rows = [
+        [name, number(1e3 * a.velocity[0]), number(1e3 * a.velocity[1]),
+         number(1e6 * a.displacement[0]), number(1e6 * a.displacement[1]),
+         number(1e3 * a.end_velocity)]
+        for name, a in zip(_AXES, m.axes, strict=True)
+    ]  # fmt: skip
+    head = [
+        "axis",
+        "velocity rms mm/s",
+        "peak mm/s",
+        "displacement rms um",
+        "peak um",
+        "change mm/s",
+    ]
+    text = (
+        f"Motion of the housing, free of drift: the mean acceleration and everything below"
+        f" {number(m.cut)} Hz were removed (half strength at {number(0.75 * m.cut)} Hz), and"
+        f" {number(2.0 / m.cut)} s at either end are left out. Displacement grows as the frequency"
+        " falls, so it depends on that limit. Change: velocity gained over the stretch by plain"
+        " integration, which is what was removed."
+    )
+    return [*wrapped(text), *table(head, rows)]
+
+
+def _sine_lines(look: Look) -> list[str]:
+    """Steady sines: asked and applied amplitude."""
+    if not len(look.measures.lines):
+        return []
+    head = ["Hz", *(f"{axis} {what}" for axis in _AXES for what in ("asked", "applied", "+-"))]
+    rows = []
+    for i, frequency in enumerate(look.measures.lines):
+        cells = [number(frequency, 5)]
+        for axis in range(3):
+            cells += [number(look.asked_amplitude[i, axis], 4),
+                      number(look.measures.amplitude[i, axis], 4),
+                      number(look.line_scatter[i, axis], 2)]  # fmt: skip
+        rows.append(cells)
+    text = (
+        "Steady sines, amplitude in m/s2; +-: usual error beside the random vibration. They are"
+        " taken out of the bands below."
+    )
+    return ["", *wrapped(text), *table(head, rows)]
+
+
+def band_lines(look: Look) -> list[str]:
+    """Asked against applied, one line a third-octave band.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+
+    Returns
+    -------
+    list of str
+        Empty where nothing random is applied or asked.
+    """
+    m = look.measures
+    axes = [i for i in range(3) if look.asked_rms[i] > 0.0 or m.axes[i].rest_rms > 0.0]
+    if not axes:
+        return []
+    head = ["band Hz", *(f"{_AXES[i]} {what}" for i in axes for what in ("asked", "applied", "/"))]
+    rows = []
+    for k, band in enumerate(m.bands):
+        row = [f"{nominal_centre(band):g}"]
+        for i in axes:
+            row += [number(look.asked_band[i, k]), number(m.axes[i].band_rms[k]),
+                    _ratio(look.ratio[i, k])]  # fmt: skip
+        rows.append([*row, percent(look.scatter[k])])
+    rows.append(["outside", *(cell for i in axes for cell in _outside(look, i)), ""])
+    rows.append(["all", *(cell for i in axes for cell in _all(look, i)), ""])
+    text = (
+        "Asked against applied, rms in m/s2 in third-octave bands without the steady sines;"
+        " scatter: usual deviation of a Gaussian signal of this length, no fault of it."
+    )
+    return ["", *wrapped(text), *table([*head, "scatter"], rows)]
+
+
+def _ratio(value):
+    """Applied over asked."""
+    return "-" if np.isnan(value) else f"{value:.3f}"
+
+
+def _outside(look, axis):
+    """Cells of what lies outside the bands."""
+    asked = look.asked_rms[axis] ** 2 - np.sum(look.asked_band[axis] ** 2)
+    missing = np.sqrt(asked) if asked > 1e-9 * look.asked_rms[axis] ** 2 else 0.0
+    return [number(missing), number(look.measures.axes[axis].outside_rms), "-"]
+
+
+def _all(look, axis):
+    """Cells of the whole axis."""
+    asked, applied = look.asked_rms[axis], look.measures.axes[axis].rest_rms
+    return [number(asked), number(applied), _ratio(applied / asked if asked > 0.0 else np.nan)]
+
+
+def _response_lines(look: Look) -> list[str]:
+    """Shock response by octaves."""
+    m = look.measures
+    if not len(m.response_frequency):
+        return []
+    axes = [i for i in range(3) if m.axes[i].whole.rms > 0.0]
+    if not axes:
+        return []
+    places = range(0, len(m.response_frequency), 12)
+    rows = [[number(m.response_frequency[k]), *(number(m.axes[i].response[k]) for i in axes)]
+            for k in places]  # fmt: skip
+    best = [int(np.argmax(m.axes[i].response)) for i in axes]
+    rows.append(
+        ["largest", *(number(m.axes[i].response[k]) for i, k in zip(axes, best, strict=True))]
+    )
+    rows.append(["  at Hz", *(number(m.response_frequency[k]) for k in best)])
+    text = (
+        f"Shock response: largest absolute acceleration in m/s2, either sign, of a light resonator"
+        f" (Q = {m.plan.quality:g}) on the housing"
+        + (", also after the end." if m.plan.afterwards else " within this time.")
+    )
+    return ["", *wrapped(text), *table(["natural Hz", *(_AXES[i] for i in axes)], rows)]
+
+
+def look_dict(look: Look) -> dict:
+    """The imposed vibration as a dictionary that the json module can write.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+
+    Returns
+    -------
+    dict
+        Keys carry the unit; missing numbers are None.
+    """
+    m = look.measures
+    return json_ready(
+        {
+            "title": look.title,
+            "origin": look.origin,
+            "looked_at_s": [m.start, m.end],
+            "rate_Hz": m.rate,
+            "sources": look.sources,
+            "environments": [asdict(item) for item in look.environments],
+            "axes": {name: _axis_dict(look, i) for i, name in enumerate(_AXES)},
+            "removed_below_Hz": m.cut,
+            "lines": {
+                "frequency_Hz": m.lines,
+                "asked_m_per_s2": look.asked_amplitude,
+                "applied_m_per_s2": m.amplitude,
+                "usual_error_m_per_s2": look.line_scatter,
+            },
+            "bands": {
+                "nominal_Hz": [nominal_centre(band) for band in m.bands],
+                "centre_Hz": band_centre(m.bands),
+                "usual_scatter": look.scatter,
+            },
+            "shock_response": {"natural_Hz": m.response_frequency, "quality": m.plan.quality},
+            "notes": look.notes,
+            "caution": CAUTION,
+        }
+    )
+
+
+def _axis_dict(look, i):
+    """One axis."""
+    axis, s = look.measures.axes[i], look.measures.axes[i].whole
+    return {
+        "mean_m_per_s2": s.mean,
+        "rms_m_per_s2": s.rms,
+        "rms_g": s.rms / G0,
+        "peak_m_per_s2": s.peak,
+        "crest": s.crest,
+        "crest_of_gaussian": gaussian_crest(look, _AXES[i]),
+        "kurtosis": s.kurtosis,
+        "upward_crossings_per_s": s.crossings,
+        "peaks": s.peaks,
+        "share_of_peaks_beyond_3_rms": s.high_peaks,
+        "random_rms_asked_m_per_s2": look.asked_rms[i],
+        "random_rms_applied_m_per_s2": axis.rest_rms,
+        "velocity_rms_m_per_s": axis.velocity[0],
+        "velocity_peak_m_per_s": axis.velocity[1],
+        "velocity_change_m_per_s": axis.end_velocity,
+        "displacement_rms_m": axis.displacement[0],
+        "displacement_peak_m": axis.displacement[1],
+        "removed_mean_m_per_s2": axis.removed_mean,
+        "band_asked_m_per_s2": look.asked_band[i],
+        "band_applied_m_per_s2": axis.band_rms,
+        "band_ratio": look.ratio[i],
+        "outside_bands_applied_m_per_s2": axis.outside_rms,
+        "density_frequency_Hz": axis.frequency,
+        "density_m2_per_s4_per_Hz": axis.density,
+        "histogram_edges_in_rms": axis.edges,
+        "histogram_density": axis.share,
+        "shock_response_m_per_s2": axis.response,
+    }
