@@ -19,7 +19,7 @@ _FOLDER = click.option(
     "-o",
     "--output",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Folder for figures and tables; HIST_results beside the history when not given.",
+    help="Folder for figures and tables; NAME_results beside the file when not given.",
 )
 _HISTORY = click.argument("history", metavar="HIST.h5", type=click.Path(path_type=Path))
 _CASE = click.argument("case", metavar="CASE", type=click.Path(path_type=Path))
@@ -322,6 +322,32 @@ def slip(history, output, as_json):
             written.append(draw_wear(wear, folder / "wear.png").path)
     _show(slip_dict(result, wear), slip_text(result, wear), as_json)
     _tell_files(written, as_json)
+
+
+@commands.command()
+@click.argument("target", metavar="CASE|HIST.h5|ENVIRONMENT", required=False)
+@_FOLDER
+@click.option("--duration", type=click.FloatRange(0, min_open=True), help="Time to look at, s.")
+@click.option("--environments", type=click.Path(path_type=Path), help="File of your own ones.")
+@click.option("--list", "list_all", is_flag=True, help="Name the environments.")
+@_JSON
+def vibration(target, output, duration, environments, list_all, as_json):
+    """Imposed vibration, asked against applied, without a run or from a history.
+
+    \b
+    Example: rollsim vibration screen.toml -o results
+    """
+    from rollsim.report.look_target import environment_list, look_at
+
+    if list_all or target is None:
+        return _show(*reversed(environment_list(environments)), as_json)
+    look = look_at(target, duration, environments)
+    from rollsim.report.look_figures import draw_look
+    from rollsim.report.look_text import look_dict, look_text
+
+    written = draw_look(look, _folder(Path(target), output))
+    _show(look_dict(look), look_text(look), as_json)
+    return _tell_files(written, as_json)
 
 
 @commands.command(epilog=CAUTION)

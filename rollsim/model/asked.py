@@ -2,11 +2,17 @@
 
 import numpy as np
 
-from rollsim.model.spectrum import cumulative_mean_square, density_at
+from rollsim.model.shaking import imposed_acceleration
+from rollsim.model.spectrum import SAMPLES_PER_PERIOD, cumulative_mean_square, density_at
 from rollsim.model.vibration import density_table
-from rollsim.units import HZ_TO_RAD_S, RPM_TO_RAD_S
+from rollsim.units import HZ_TO_RAD_S
 
 _AXES = "xyz"
+#: Periods of the lowest frequency that a recording should hold (our own choice).
+_PERIODS = 4.0
+#: Range of a pulse in multiples of one over its duration: below, it acts by its velocity change
+#: alone; above, resonators follow it (our own choice).
+_PULSE = (0.1, 10.0)
 
 
 def asked_tables(case):
@@ -93,30 +99,62 @@ def asked_lines(harmonic):
     return omega / HZ_TO_RAD_S, amplitude
 
 
-def frequency_range(case):
-    """Lowest and highest frequency that the sources of a case ask for.
+def frequency_range(model):
+    """Lowest and highest frequency of imposed vibration.
 
     Parameters
     ----------
-    case : Case
-        The case.
+    model : VibrationModel
+        The vibration.
 
     Returns
     -------
     tuple of two floats, Hz
-        None where nothing is asked.
+        None where nothing is imposed.
     """
-    found = [span for source in case.vibration for span in _ranges(case, source)]
-    return (min(low for low, _ in found), max(high for _, high in found)) if found else None
+    found = [span for span in _ranges(model) if span[1] > 0.0]
+    if not found:
+        return None
+    return float(min(low for low, _ in found)), float(max(high for _, high in found))
 
 
-def _ranges(case, source):
-    """Ranges of one source; the kinds whose frequencies the case tells."""
-    if source.kind == "psd":
-        table = density_table(source, case.environments)
-        yield float(table[0, 0]), float(table[-1, 0])
-    elif source.kind == "sine":
-        yield source.frequency_Hz, source.frequency_Hz
-    elif source.kind == "exciter":
-        frequency = abs(source.speed_rpm) * RPM_TO_RAD_S / HZ_TO_RAD_S
-        yield frequency, frequency
+def _ranges(model):
+    """Range of each source in the arrays of the kernels."""
+    shaking, summary = model.shaking, model.summary
+    yield summary.lowest_frequency, summary.highest_frequency
+    if summary.highest_frequency == 0.0:
+        for row in shaking.tracks:
+            yield _PERIODS / (row[1] * row[2]), 1.0 / (SAMPLES_PER_PERIOD * row[2])
+    for row in shaking.harmonic:
+        yield (abs(row[0]) / HZ_TO_RAD_S,) * 2
+    for row in shaking.sweep:
+        yield min(row[2:4]), max(row[2:4])
+    for row in shaking.pulse:
+        yield _PULSE[0] / row[1], _PULSE[1] / row[1]
+    for row in shaking.locked:
+        speeds = np.abs(row[0] * model.turning[:, 1]) / HZ_TO_RAD_S
+        turning = speeds[speeds > 0.0]
+        if turning.size:
+            yield turning.min(), turning.max()
+
+
+def events(model, times):
+    """Sweeps, shocks and exciters locked to the shaft alone: what is neither random nor steady.
+
+    Parameters
+    ----------
+    model : VibrationModel
+        The vibration.
+    times : array (n,), s
+        Times.
+
+    Returns
+    -------
+    array (n, 3) or None, m/s^2
+        None where there are none.
+    """
+    shaking = model.shaking
+    if not (len(shaking.sweep) or len(shaking.pulse) or len(shaking.locked)):
+        return None
+    alone = shaking._replace(tracks=shaking.tracks[:0], harmonic=shaking.harmonic[:0])
+    return imposed_acceleration(alone, times, model.turning)

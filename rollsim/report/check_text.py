@@ -22,6 +22,8 @@ from rollsim.report.check_sections import (
     static_load,
 )
 from rollsim.report.check_words import environment_lines, load_zone_lines, warning_text
+from rollsim.report.look import look_at_case
+from rollsim.report.look_summary import applied_lines, look_summary
 from rollsim.report.plain_data import number, table, wrapped
 from rollsim.simulation.marches import COMPILED
 from rollsim.simulation.problem import problem_of
@@ -68,6 +70,7 @@ def check_case(case, trial=True) -> dict:
         "drive_and_mounts": drive_and_mounts(built),
         "vibration": _vibration(built),
         "environments": [asdict(item) for item in used_environments(case)],
+        "applied_vibration": look_summary(look) if (look := _look(case)) else None,
         "run": {
             "motion": case.solver.motion,
             "solver": case.solver.name,
@@ -98,6 +101,13 @@ def _cost(case, built) -> tuple:
         return *cost_per_simulated_second(problem_of(built)), ()
     except RunError as problem:
         return None, None, (f"{problem}: a run would stop there too; look at stiffness and loads",)
+
+
+def _look(case):
+    """What the sources of vibration apply; None without sources."""
+    if not case.vibration:
+        return None
+    return look_at_case(case, response=False)
 
 
 def _cage(built) -> dict:
@@ -182,6 +192,7 @@ def check_text(found: dict) -> str:
             lines += load_zone_lines(found["load_zone"])
         if key == "vibration":
             lines += environment_lines(found["environments"])
+            lines += applied_lines(found["applied_vibration"])
     texts = [*map(warning_text, found["range_warnings"]), *found["warnings"]]
     lines += [line for text in texts for line in ["", *wrapped(f"Warning: {text}")]]
     lines += ["", "Assumptions: values that the case does not give"]

@@ -16,9 +16,16 @@ from rollsim.case.environments import Environment, used_environments
 from rollsim.case.read import parse_case
 from rollsim.case.template import template_text
 from rollsim.errors import RollsimError, shown
-from rollsim.model.asked import asked_lines, asked_power, asked_tables, frequency_range
+from rollsim.model.asked import (
+    asked_lines,
+    asked_power,
+    asked_tables,
+    events,
+    frequency_range,
+)
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD
 from rollsim.model.vibration import base_acceleration, build_vibration
+from rollsim.report.plain_data import number
 from rollsim.signals.bands import band_edges
 from rollsim.signals.measure import FEWEST_SAMPLES, Measures, Plan, measure
 
@@ -26,12 +33,14 @@ from rollsim.signals.measure import FEWEST_SAMPLES, Measures, Plan, measure
 USUAL_LOOK = 10.0
 #: Most samples that are evaluated; a longer look is cut.
 MOST_SAMPLES = 4_000_000
+#: Samples in a named half-sine pulse: resonators of 100 over its duration are caught to 5 %.
+_SAMPLES_IN_PULSE = 1000
 #: Range of bands where nothing tells it, Hz.
 _WITHOUT_SOURCES = (1.0, 1000.0)
 #: Above every frequency that a case may ask for, Hz.
 _ABOVE_ALL = 1e9
-#: Kinds that act all the time alike; a look at others starts at time zero.
-_LASTING = ("psd", "sine", "exciter")
+#: Kinds that act all the time alike: the look begins after the fade-in.
+_LASTING = ("psd", "sine", "exciter", "recording")
 
 
 class BadLook(RollsimError):
@@ -44,10 +53,10 @@ class BadLook(RollsimError):
 class Look:
     """Imposed vibration, asked and applied; SI units.
 
-    title; origin: "case", "environment" or "history"; sources: one line each; environments:
-    named ones in use; measures: Measures of what is applied; tables: per axis the density tables
-    that are asked; asked_rms: array (3,), m/s2, of the random sources; asked_band: array
-    (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2; notes: sentences.
+    title; origin: "case", "environment", "shock" or "history"; sources: one line each;
+    environments: named ones in use; measures: Measures of what is applied; tables: per axis the
+    density tables that are asked; asked_rms: array (3,), m/s2, of the random sources; asked_band:
+    array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2; notes: sentences.
     """
 
     title: str
@@ -110,32 +119,44 @@ def look_at_case(case, duration=None, response=True, origin="case"):
     -------
     Look
     """
+    whole = case.duty.duration_s
+    steady = _is_steady(case, build_vibration(case, 1.0))
+    start = case.duty.ramp_s if steady else 0.0
     if duration is None:
-        duration = max(min(case.duty.duration_s, USUAL_LOOK) - case.duty.ramp_s, 0.1)
-    span = frequency_range(case) or _WITHOUT_SOURCES
+        duration = max(min(whole, USUAL_LOOK) - start, 0.1)
+    # The table of a random source depends on the time it is made for: that of the run.
+    model = build_vibration(case, max(whole, start + duration))
+    span = frequency_range(model) or _WITHOUT_SOURCES
     rate = max(SAMPLES_PER_PERIOD * span[1], case.output.rate_Hz)
-    lasting = all(source.kind in _LASTING for source in case.vibration)
-    start = case.duty.ramp_s if lasting else 0.0
-    notes = []
+    notes = [f"{text[:1].upper()}{text[1:]}." for text in model.summary.warnings]
     if not case.vibration:
         notes.append("The case has no [[vibration]]: the housing stands still.")
     if duration * rate > MOST_SAMPLES:
         duration = MOST_SAMPLES / rate
         notes.append(f"The look is cut to {duration:.4g} s, {MOST_SAMPLES} samples.")
+    times = start + np.arange(_count(duration, rate)) / rate
+    lines = asked_lines(model.shaking.harmonic)
+    plan = Plan(*span, tuple(lines[0]), afterwards=not steady, response=response)
+    measures = measure(times, base_acceleration(model, times), plan, events(model, times))
+    return _against_asked(case, origin, measures, lines, notes)
+
+
+def _is_steady(case, model):
+    """Whether the sources act all the time alike, so that the fade-in can be left out."""
+    return events(model, np.zeros(1)) is None and all(
+        source.kind in _LASTING for source in case.vibration
+    )
+
+
+def _count(duration, rate):
+    """Number of samples, enough of them."""
     count = round(duration * rate)
     if count < FEWEST_SAMPLES:
         raise BadLook(
             f"A look of {duration:g} s holds {count} samples at {rate:g} Hz and at least"
             f" {FEWEST_SAMPLES} are needed: give a longer --duration."
         )
-    # The table of a random source depends on the time it is made for: that of the run.
-    model = build_vibration(case, max(case.duty.duration_s, start + duration))
-    times = start + np.arange(count) / rate
-    lines = asked_lines(model.harmonic)
-    plan = Plan(*span, tuple(lines[0]), afterwards=not lasting, response=response)
-    measures = measure(times, base_acceleration(model, times), plan)
-    notes += [f"{text[:1].upper()}{text[1:]}." for text in model.summary.warnings]
-    return _against_asked(case, origin, measures, lines, notes)
+    return count
 
 
 def look_at_environment(environment, duration=None):
@@ -163,6 +184,38 @@ def look_at_environment(environment, duration=None):
     return replace(found, title=environment.name, origin="environment", environments=(environment,))
 
 
+def look_at_shock(shock):
+    """Look at one named half-sine pulse along y.
+
+    Parameters
+    ----------
+    shock : PublishedShock
+        The pulse.
+
+    Returns
+    -------
+    Look
+    """
+    rate = _SAMPLES_IN_PULSE / shock.duration
+    # Stands still as long before and after: the velocity of a single pulse is measured from rest.
+    times = np.arange(3 * _SAMPLES_IN_PULSE + 1) / rate
+    phase = times / shock.duration - 1.0
+    pulse = np.where((phase > 0.0) & (phase < 1.0), np.sin(np.pi * phase), 0.0)
+    signal = np.outer(shock.amplitude * pulse, (0.0, 1.0, 0.0))
+    plan = Plan(0.1 / shock.duration, 10.0 / shock.duration, afterwards=True)
+    measures = measure(times, signal, plan, signal)
+    words = (
+        f"half-sine of {number(shock.amplitude)} m/s2, {number(1e3 * shock.duration)} ms, velocity"
+        f" change {number(shock.velocity_change, 4)} m/s; {shock.flag}"
+    )
+    nothing = np.zeros((3, len(measures.bands)))
+    note = "The displacement of a single pulse without its counter-motion has no meaning."
+    return Look(
+        shock.name, "shock", (words,), (), measures, [[], [], []], np.zeros(3), nothing,
+        np.zeros((0, 3)), (note,),
+    )  # fmt: skip
+
+
 def look_at_history(history):
     """Look at the acceleration that a run was given, from its own channel.
 
@@ -184,10 +237,12 @@ def look_at_history(history):
             " needed. Run longer."
         )
     case = history.case
-    span = frequency_range(case) or _WITHOUT_SOURCES
-    # The sources alone, without what a run adds: short, because only its lines are used.
-    lines = asked_lines(build_vibration(case, 1.0 / span[0]).harmonic)
-    measures = measure(times, signal, Plan(*span, tuple(lines[0])))
+    model = build_vibration(case, float(times[-1]))
+    span = frequency_range(model) or _WITHOUT_SOURCES
+    lines = asked_lines(model.shaking.harmonic)
+    steady = _is_steady(case, model)
+    plan = Plan(*span, tuple(lines[0]), afterwards=not steady)
+    measures = measure(times, signal, plan, events(model, times))
     rate = measures.rate
     missed = 100.0 * (1.0 - math.cos(math.pi * min(span[1] / rate, 0.5)))
     notes = [

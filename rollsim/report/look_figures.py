@@ -38,7 +38,30 @@ def _moving(look: Look) -> list[int]:
 
 def _flags(look: Look) -> list[str]:
     """Named environments with their source and basis, for a caption."""
-    return [f"{item.name}: {item.flag}" for item in look.environments]
+    named = [f"{item.name}: {item.flag}" for item in look.environments]
+    return [*named, *(look.sources if look.origin == "shock" else ())]
+
+
+def draw_look(look: Look, folder: Path) -> list[Path]:
+    """Draw all pictures of a look.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+    folder : Path
+        Where they go.
+
+    Returns
+    -------
+    list of Path
+        The files.
+    """
+    return [
+        draw_spectrum(look, folder / "vibration_spectrum.png").path,
+        draw_histogram(look, folder / "vibration_histogram.png").path,
+        draw_response(look, folder / "shock_response.png").path,
+    ]
 
 
 def draw_spectrum(look: Look, path: str | Path) -> Picture:
@@ -82,6 +105,8 @@ def _draw_density(panel, look: Look, i: int) -> None:
     if not (look.asked_rms[i] > 0.0 or (axis.rest_rms > 1e-6 * axis.whole.rms and seen.any())):
         panel.set_yticks([])
         panel.set_ylabel("")
+        if not len(m.lines):
+            empty_note(panel, "Nothing random here: see the shock response.")
         return
     panel.set_yscale("log")
     panel.plot(axis.frequency[seen], axis.density[seen], color=COLOURS["sky"], label="applied")

@@ -71,7 +71,8 @@ def level_lines(look: Look) -> list[str]:
             percent(s.high_peaks, 2),
         ])  # fmt: skip
     text = (
-        "Level without the mean, of random part and sines together. Crest: peak over rms;"
+        ("Level" if look.measures.plan.afterwards else "Level without the mean,")
+        + " of random part, sines and events together. Crest: peak over rms;"
         " Gaussian: the crest that Gaussian vibration of the same crossings has on average in this"
         " time (Davenport). Kurtosis: 3 for Gaussian, 1.5 for a sine. Peaks beyond three rms:"
         " 1.11 % for a narrow Gaussian band (Rayleigh)."
@@ -104,6 +105,10 @@ def gaussian_crest(look: Look, axis: str) -> float:
 def _motion_lines(look: Look) -> list[str]:
     """Velocity and displacement, and what was removed."""
     m = look.measures
+    if look.origin == "shock":
+        change = ", ".join(f"{name} {number(1e3 * a.end_velocity, 4)} mm/s"
+                           for name, a in zip(_AXES, m.axes, strict=True))  # fmt: skip
+        return [f"Velocity change from rest, nothing removed: {change}."]
     rows = [
         [name, number(1e3 * a.velocity[0]), number(1e3 * a.velocity[1]),
          number(1e6 * a.displacement[0]), number(1e6 * a.displacement[1]),

@@ -18,6 +18,8 @@ FEWEST_SAMPLES = 32
 _STEPS_IN_BAND = 4.0
 #: Periods of the lowest frequency kept by the high-pass that the stretch must hold.
 _PERIODS = 4.0
+#: Resonators go up to this many times the highest frequency, where they follow the housing.
+_WIDEST = 4.0
 #: Width of a third-octave band over its centre, G^(1/6) - G^(-1/6).
 _BAND_WIDTH = 0.2307
 
@@ -87,7 +89,7 @@ class Measures:
     plan: Plan
 
 
-def measure(times, acceleration, plan):
+def measure(times, acceleration, plan, events=None):
     """Measure an acceleration.
 
     Parameters
@@ -98,6 +100,8 @@ def measure(times, acceleration, plan):
         x, y and z.
     plan : Plan
         What to look for.
+    events : array (n, 3) or None, m/s2
+        Known sweeps and shocks in it, taken out of bands and density like the lines.
 
     Returns
     -------
@@ -105,17 +109,19 @@ def measure(times, acceleration, plan):
     """
     times = np.asarray(times, dtype=float)
     acceleration = np.asarray(acceleration, dtype=float)
+    events = np.zeros((1, 3)) if events is None else events
     span = times[-1] - times[0]
     rate = (len(times) - 1) / span
     lines = resolved_lines(plan.lines, span, rate)
-    cosine, sine = fit_lines(times, acceleration, lines)
-    rest = acceleration - line_signal(times, lines, cosine, sine)
+    cosine, sine = fit_lines(times, acceleration - events, lines)
+    rest = acceleration - events - line_signal(times, lines, cosine, sine)
     bands = bands_over(plan.lowest, min(plan.highest, 0.5 * rate))
     cut = max(0.5 * plan.lowest, _PERIODS / span)
     resonators = np.empty(0)
     if plan.response:
-        first = min(max(0.5 * plan.lowest, 2.0 / span), 0.5 * FINEST_SHARE * rate)
-        resonators = response_frequencies(first, FINEST_SHARE * rate)
+        first = plan.lowest if plan.afterwards else max(0.5 * plan.lowest, 2.0 / span)
+        last = min(FINEST_SHARE * rate, _WIDEST * plan.highest)
+        resonators = response_frequencies(min(first, 0.5 * last), last)
     stretch = _Stretch(times, rate, lines, cut, bands, resonators)
     axes = tuple(
         _axis(stretch, acceleration[:, i], rest[:, i], (cosine[:, i], sine[:, i]), plan)
@@ -180,12 +186,12 @@ def _axis(stretch, whole, rest, line, plan):
     rest_power = float(np.var(rest))
     lowest_width = _BAND_WIDTH * edges[0]
     frequency, density = averaged_density(rest, stretch.rate, lowest_width / _STEPS_IN_BAND)
-    velocity, displacement, mean = _motion(stretch, rest, line)
+    velocity, displacement, mean = _motion(stretch, whole, line)
     response = shock_response(
         whole, stretch.rate, stretch.resonators, plan.quality, plan.afterwards
     )
     return AxisMeasures(
-        statistics(whole, stretch.rate),
+        statistics(whole, stretch.rate, remove_mean=not plan.afterwards),
         np.sqrt(power),
         float(np.sqrt(rest_power)),
         float(np.sqrt(max(rest_power - power.sum(), 0.0))),
@@ -200,11 +206,12 @@ def _axis(stretch, whole, rest, line, plan):
     )
 
 
-def _motion(stretch, rest, line):
+def _motion(stretch, whole, line):
     """Rms and peak of velocity and displacement without drift; the lines are integrated exactly."""
+    cosine, sine = (amplitude[:, None] for amplitude in line)
+    rest = whole - line_signal(stretch.times, stretch.lines, cosine, sine)[:, 0]
     motion = drift_free_motion(rest, stretch.rate, stretch.cut)
     omega = 2.0 * np.pi * stretch.lines
-    cosine, sine = (amplitude[:, None] for amplitude in line)
     velocity, displacement = motion.velocity, motion.displacement
     if len(omega):
         w = omega[:, None]

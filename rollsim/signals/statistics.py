@@ -15,7 +15,7 @@ HIGH_PEAK = 3.0
 
 @dataclass(frozen=True)
 class Statistics:
-    """Level and peaks of a signal without its mean.
+    """Level and peaks of a signal, without its mean unless it is a shock.
 
     mean, rms, peak (largest deviation either way): unit of the signal; crest: peak over rms;
     kurtosis: 3 for Gaussian, 1.5 for a sine; crossings: upward zero crossings a second;
@@ -33,7 +33,7 @@ class Statistics:
     high_peaks: float
 
 
-def statistics(signal, rate):
+def statistics(signal, rate, remove_mean=True):
     """Level and peaks of a signal.
 
     Parameters
@@ -42,6 +42,8 @@ def statistics(signal, rate):
         Evenly sampled.
     rate : float, Hz
         Samples a second.
+    remove_mean : bool
+        Measure from the mean; a shock is measured from zero.
 
     Returns
     -------
@@ -57,7 +59,7 @@ def statistics(signal, rate):
     """
     signal = np.asarray(signal, dtype=float)
     mean = float(signal.mean())
-    moving = signal - mean
+    moving = signal - mean if remove_mean else signal
     rms = math.sqrt(float(np.mean(moving**2)))
     peak = float(np.abs(moving).max())
     # Rounding of a constant must not count as motion.
