@@ -177,6 +177,7 @@ def run(case, output, duration, preview, seed, solver, overwrite, as_json):
         raise click.UsageError("--preview and --duration exclude each other: give one of them.")
     loaded = load_case(case)
     from rollsim.history import status_summary
+    from rollsim.report.status_text import status_text
     from rollsim.simulation.progress import Progress
     from rollsim.simulation.run import RunOptions
     from rollsim.simulation.run import run as run_case
@@ -188,7 +189,7 @@ def run(case, output, duration, preview, seed, solver, overwrite, as_json):
     except KeyboardInterrupt:
         raise RollsimError(_stopped(path)) from None
     found = status_summary(path)
-    _show(found, f"{path}\n{_status_text(found)}\nnext: rollsim peaks {path}", as_json)
+    _show(found, f"{path}\n{status_text(found)}\nnext: rollsim peaks {path}", as_json)
 
 
 def _history_name(path):
@@ -216,32 +217,10 @@ def status(history, as_json):
     Example: rollsim status screen.h5
     """
     from rollsim.history import status_summary
+    from rollsim.report.status_text import status_text
 
     found = status_summary(history)
-    _show(found, _status_text(found), as_json)
-
-
-def _status_text(found):
-    """Progress in words."""
-    lines = [f"status: {found['status']}"]
-    note = found["process"]
-    if note and found["status"] == "running":
-        host, start = note.get("host"), note.get("started")
-        lines.append(f"process: {note.get('pid')} on {host}, since {start}")
-    if not found["blocks"]:
-        return "\n".join([*lines, "no block is finished yet"])
-    left = found["time_left_s"]
-    lines += [
-        f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
-        f"({100 * found['share_done']:.0f} %)",
-        f"computing time: {found['wall_time_s']:.1f} s"
-        + (f", about {left:.0f} s left" if left else ""),
-        f"peak pocket force after settling: {found['peak_pocket_force_N']:.0f} N",
-        f"last write: {found['last_write']}",
-    ]
-    if found["status"].startswith("interrupted"):
-        lines.append("The command that started it goes on from there.")
-    return "\n".join(lines)
+    _show(found, status_text(found), as_json)
 
 
 @commands.command()

@@ -1,0 +1,36 @@
+"""Progress of a run in words."""
+
+from __future__ import annotations
+
+
+def status_text(found: dict) -> str:
+    """Progress of a run in words.
+
+    Parameters
+    ----------
+    found : dict
+        Result of `rollsim.history.status_summary`.
+
+    Returns
+    -------
+    str
+    """
+    lines = [f"status: {found['status']}"]
+    note = found["process"]
+    if note and found["status"] == "running":
+        host, start = note.get("host"), note.get("started")
+        lines.append(f"process: {note.get('pid')} on {host}, since {start}")
+    if not found["blocks"]:
+        return "\n".join([*lines, "no block is finished yet"])
+    left = found["time_left_s"]
+    lines += [
+        f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
+        f"({100 * found['share_done']:.0f} %)",
+        f"computing time: {found['wall_time_s']:.1f} s"
+        + (f", about {left:.0f} s left" if left else ""),
+        f"peak pocket force after settling: {found['peak_pocket_force_N']:.0f} N",
+        f"last write: {found['last_write']}",
+    ]
+    if found["status"].startswith("interrupted"):
+        lines.append("The command that started it goes on from there.")
+    return "\n".join(lines)
