@@ -120,7 +120,8 @@ def _draw_density(panel, look: Look, i: int) -> None:
         floor = min(float(asked.min()), top)
     else:
         floor = top
-    panel.set_ylim(max(_DEPTH * top, 0.1 * floor), 5.0 * top)
+    # Two decades at least, so that the scale has round numbers.
+    panel.set_ylim(max(_DEPTH * top, min(0.1 * floor, 0.01 * top)), 5.0 * top)
     panel.legend(loc="lower left")
 
 

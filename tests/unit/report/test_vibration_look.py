@@ -13,7 +13,13 @@ from rollsim.case.read import load_case, parse_case
 from rollsim.case.template import template_text
 from rollsim.errors import CaseError
 from rollsim.model.vibration import base_acceleration, build_vibration
-from rollsim.report.look import BadLook, look_at_case, look_at_environment, look_at_shock
+from rollsim.report.look import (
+    BadLook,
+    look_at_case,
+    look_at_environment,
+    look_at_history,
+    look_at_shock,
+)
 from rollsim.report.look_figures import draw_histogram, draw_look, draw_response, draw_spectrum
 from rollsim.report.look_target import environment_list, look_at
 from rollsim.report.look_text import look_dict, look_text
@@ -114,6 +120,50 @@ def test_the_look_is_at_the_very_vibration_of_the_run(cases_folder):
     signal = base_acceleration(model, times)
     rms = [axis.whole.rms for axis in look.measures.axes]
     assert rms == pytest.approx((signal - signal.mean(axis=0)).std(axis=0), rel=1e-9)
+
+
+class Applied:
+    """What a finished run of a case holds, its channel from the model times a factor."""
+
+    def __init__(self, case, seconds, factor=1.0, rate=5000.0):
+        self.case, self.status = case, "finished"
+        self.time = np.arange(1, round(seconds * rate) + 1) / rate
+        self.attributes = {"settle_s": 0.2, "environments": "[]"}
+        self.settled = slice(round(0.2 * rate), len(self.time))
+        model = build_vibration(case, seconds)
+        self.signal = factor * base_acceleration(model, self.time).astype(np.float32)
+
+    def channel(self, name):
+        """The one channel that a look needs."""
+        assert name == "base_acceleration"
+        return self.signal
+
+
+def test_a_history_shows_what_the_case_asked_for(cases_folder):
+    case = load_case(cases_folder / "dewatering_screen_riveted.toml")
+    look = look_at_history(Applied(case, 3.0))
+    applied = np.array([axis.rest_rms for axis in look.measures.axes])
+    assert applied == pytest.approx(look.asked_rms, rel=0.04)
+    assert look.measures.amplitude[0, :2] == pytest.approx(look.asked_amplitude[0, :2], rel=0.03)
+    assert (np.abs(look.ratio - 1.0) < 5.0 * look.scatter).all()
+    assert any("shows bands up to 2500 Hz" in note for note in look.notes)
+
+
+def test_a_history_that_was_shaken_less_is_found_out(cases_folder):
+    case = load_case(cases_folder / "bench_random_5g.toml")
+    full, less = (look_at_history(Applied(case, 1.5, factor)) for factor in (1.0, 0.8))
+    assert less.ratio[:2] == pytest.approx(0.8 * full.ratio[:2], rel=1e-4)
+    assert less.measures.axes[0].rest_rms == pytest.approx(0.8 * less.asked_rms[0], rel=0.03)
+
+
+def test_peaks_between_the_samples_of_a_history_are_found(cases_folder):
+    """A sine of 2 kHz in 5 kHz of samples: peak, crest and crossings as in the finer model."""
+    source = {"kind": "sine", "axis": "x", "frequency_Hz": 1999.0, "amplitude_m_per_s2": 20.0}
+    look = look_at_history(Applied(with_sources(source), 0.6))
+    x = look.measures.axes[0].whole
+    assert x.peak == pytest.approx(20.0, rel=0.05)
+    assert x.rms == pytest.approx(20.0 / math.sqrt(2.0), rel=1e-3)
+    assert x.crossings == pytest.approx(1999.0, rel=0.01)
 
 
 def test_a_case_without_vibration_stands_still(tmp_path):
