@@ -93,15 +93,25 @@ def new(file, example, overwrite):
     \b
     Example: rollsim new screen.toml --example dewatering_screen_riveted
     """
-    from rollsim.case.template import template_text
+    from rollsim.case.template import example_companion, template_text
 
     text = template_text(example)
     if file.exists() and not overwrite:
         raise _BadInput(f"{file} exists already. Choose another name, or pass --overwrite.")
+    companion = example_companion(example) if example else None
+    beside = file.parent / companion.name if companion else None
+    if beside and beside.exists() and not overwrite:
+        raise _BadInput(f"{beside} exists already. Choose another folder, or pass --overwrite.")
     try:
         file.write_text(text, encoding="utf-8")
+        if beside and beside.resolve() != companion.resolve():
+            beside.write_bytes(companion.read_bytes())
     except OSError as problem:
-        raise _BadInput(f"Cannot write {file}: {problem.strerror}.") from problem
+        raise _BadInput(
+            f"Cannot write {problem.filename or file}: {problem.strerror}."
+        ) from problem
+    if beside:
+        click.echo(f"wrote {beside}, the recording of this example")
     click.echo(f"wrote {file}; next: rollsim check {file}")
 
 

@@ -74,7 +74,7 @@ def settled_window(history, *series: np.ndarray) -> Window:
     time = np.asarray(history.time, dtype=float)
     settle = float(history.attributes.get("settle_s", 0.0))
     first, last, _ = history.settled.indices(len(time))
-    notes = [*_status_notes(history), *environment_notes(history)]
+    notes = [*_status_notes(history), *environment_notes(history), *recording_notes(history)]
     good = np.isfinite(time[first:last])
     for values in series:
         part = np.asarray(values)[first:last]
@@ -118,6 +118,30 @@ def environment_notes(history) -> list[str]:
         + (f"; {record['note']}." if record["note"] else ".")
         for record in records
     ]
+
+
+def recording_notes(history) -> list[str]:
+    """Say which recordings a run replayed, and what was amiss with them.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    list of str
+        One sentence a recording, then its warnings.
+    """
+    notes = []
+    for item in json.loads(history.attributes.get("recordings", "[]")):
+        notes.append(
+            f"Recording {item['file']} ({item['size_bytes']} bytes, SHA-256 {item['sha256']}): "
+            f"{item['length_s']:.6g} s at {item['rate_Hz']:.6g} Hz, replayed up to "
+            f"{item['band_edge_Hz']:.6g} Hz ({item['repeat']})."
+        )
+        notes += item["warnings"]
+    return notes
 
 
 def _check_length(time: np.ndarray, settle: float, samples: int, damaged: bool) -> None:

@@ -23,6 +23,7 @@ from rollsim.case import (
     checks_material,
     checks_pockets,
     checks_profile,
+    checks_recording,
     checks_run,
     checks_vibration,
 )
@@ -51,6 +52,7 @@ CHECKS = (
     *checks_material.CHECKS,
     *checks_run.CHECKS,
     *checks_vibration.CHECKS,
+    *checks_recording.CHECKS,
 )
 CLOSURE = ("cage", "closure")
 RINGS_MADE_OF = "bearing_steel"

@@ -85,6 +85,24 @@ def example_names() -> tuple[str, ...]:
     return tuple(sorted(_examples()))
 
 
+def example_companion(example: str) -> Path | None:
+    """Recording that a shipped example replays.
+
+    Parameters
+    ----------
+    example : str
+        Name of the example.
+
+    Returns
+    -------
+    pathlib.Path or None
+        The file, to be copied beside the case; None where the example needs none.
+    """
+    file = _examples().get(example.removesuffix(".toml"))
+    companion = file.with_suffix(".csv") if file else None
+    return companion if companion and companion.is_file() else None
+
+
 def _example_text(name: str) -> str:
     """Text of a named example."""
     files = _examples()
@@ -169,6 +187,8 @@ def _vibration() -> list[str]:
         f"Published: {levels}.",
         "sine": "A steady sine.",
         "exciter": "Circular motion of the housing in the x-y plane (vibrating screens).",
+        "recording": "Acceleration measured on site. `rollsim check` tells what was read: rate, "
+        "level, clipping, bandwidth, and every fault with its place in the file.",
     }
     return [
         _table("[[vibration]]", model, notes[kind], off=kind != "psd")

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator
 
 from rollsim.case.fields import Section, Table, assumed, computed, conditional, needed
+from rollsim.case.recording import RecordingSource
 
 Axis = Literal["x", "y", "z"]
 
@@ -107,3 +108,4 @@ class ExciterSource(Section):
 
 
 SOURCES = {"psd": PsdSource, "sine": SineSource, "exciter": ExciterSource}
+SOURCES["recording"] = RecordingSource

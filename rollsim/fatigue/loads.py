@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.analysis.settled import environment_notes
+from rollsim.analysis.settled import environment_notes, recording_notes
 from rollsim.errors import RollsimError
 
 LEADING, TRAILING, _, COVER = range(4)
@@ -70,7 +70,8 @@ def settled_span(history) -> Span:
     time = np.asarray(history.time, dtype=float)[history.settled]
     _check_length(len(time), settle, float(history.time[-1]) if len(history.time) else 0.0)
     interval = float(np.median(np.diff(time)))
-    notes, end, cover, bar = environment_notes(history), len(time), 0.0, 0.0
+    notes = [*environment_notes(history), *recording_notes(history)]
+    end, cover, bar = len(time), 0.0, 0.0
     if history.status != "finished":
         notes.append(f"The run is not complete (status: {history.status}).")
     for first, peak, sample in _pieces(history, time):

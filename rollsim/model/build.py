@@ -39,6 +39,7 @@ from rollsim.model.load_rating import case_rating
 from rollsim.model.pockets import pocket_errors, start_azimuths
 from rollsim.model.profile import profile_assumptions, profile_drop, slice_centres, slice_weights
 from rollsim.model.raceway_oil import starvation_factor
+from rollsim.model.recording.told import recording_assumptions, summary_data
 from rollsim.model.roller_guidance import guidance_clearance
 from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
 from rollsim.model.stiffness import series_constant
@@ -139,6 +140,7 @@ def build_model(case, duration=None, seed=None):
         tables=_tables(case),
     )
     added += _computed(case, model)
+    added += recording_assumptions(case, vibration.summary.recordings)
     named = {a.key: a for a in (*case.assumptions, *(a for a in added if a))}
     return BuiltModel(
         case, model, statics, azimuths, cage_speed, spin, vibration.summary, seed,
@@ -221,6 +223,7 @@ def derived_attributes(built):
         "guidance": built.case.cage.guidance,
         "motion": built.case.solver.motion,
         "assumptions": json.dumps([asdict(item) for item in built.assumptions]),
+        "recordings": json.dumps([summary_data(item) for item in built.vibration.recordings]),
         "environments": json.dumps([asdict(item) for item in used_environments(built.case)]),
     }
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.kernels.shaking_types import SAMPLE_COLUMNS, TRACK_COLUMNS
+from rollsim.model.recording.store import roomy_array
 
 
 @dataclass(frozen=True)
@@ -14,7 +15,9 @@ class Track:
     values: array (n, 3), m/s^2 of x, y, z, n at least 2; interval: s between samples; start: s,
     time of the first sample; loop: periodic with period n * interval and acting at all times, else
     it runs once, from the first to the last sample, and is zero elsewhere; derivatives: array
-    (n, 3), m/s^3, or None for those that `track_derivatives` finds.
+    (n, 3), m/s^3, or None for those that `track_derivatives` finds; packed: array (n, 6), values
+    and derivatives side by side, where they lie like this already (recordings, which may be large
+    and mapped from a file), else None.
 
     Between samples the kernels follow a cubic with the derivatives given here: ten samples in a
     period of the highest frequency keep the error at 3e-4 of the rms.
@@ -25,6 +28,7 @@ class Track:
     start: float = 0.0
     loop: bool = True
     derivatives: np.ndarray | None = None
+    packed: np.ndarray | None = None
 
     @property
     def length(self):
@@ -94,7 +98,11 @@ def pack_tracks(tracks):
         First sample, number of samples, interval, start, loop.
     """
     tracks = list(tracks)
-    samples = np.empty((sum(len(track.values) for track in tracks), SAMPLE_COLUMNS))
+    if len(tracks) == 1 and tracks[0].packed is not None:
+        only = tracks[0]
+        row = [0.0, len(only.packed), only.interval, only.start, only.loop]
+        return only.packed, np.array([row], dtype=float)
+    samples = roomy_array(sum(len(track.values) for track in tracks), SAMPLE_COLUMNS)
     rows, first = np.empty((len(tracks), TRACK_COLUMNS)), 0
     for row, track in zip(rows, tracks, strict=True):
         part = samples[first : first + len(track.values)]

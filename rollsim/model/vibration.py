@@ -1,13 +1,15 @@
 """Imposed vibration of a case as numbers: sampled tracks, harmonics."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rollsim.case.environments import points_in_si
 from rollsim.kernels.types import Shaking
 from rollsim.model.duty import course_table, duty_course
+from rollsim.model.recording.replay import build_replays
+from rollsim.model.recording.told import recording_warnings
 from rollsim.model.shaking import imposed_acceleration, make_shaking
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD, line_amplitudes, random_phase_signal
 from rollsim.model.tracks import Track
@@ -29,7 +31,8 @@ class VibrationSummary:
 
     period: s, after which the random part repeats (0 without one); sample_rate: Hz of the table;
     lowest_frequency, highest_frequency: Hz of the random sources; table_megabytes: MB;
-    random_rms, harmonic_rms: arrays (3,), m/s^2 of x, y, z; warnings: tuple of plain sentences.
+    random_rms, harmonic_rms: arrays (3,), m/s^2 of x, y, z; warnings: tuple of plain sentences;
+    recordings: tuple of RecordingSummary.
     """
 
     period: float
@@ -40,6 +43,7 @@ class VibrationSummary:
     random_rms: np.ndarray
     harmonic_rms: np.ndarray
     warnings: tuple = ()
+    recordings: tuple = ()
 
 
 @dataclass(frozen=True)
@@ -91,9 +95,18 @@ def build_vibration(case, duration, period_cap=PERIOD_CAP):
     tracks = []
     if signals:
         tracks = [_random_track(signals, min(_wanted_period(signals, duration), period_cap))]
+    replays = build_replays(case, duration)
+    tracks += [replay.track() for replay in replays]
     shaking = make_shaking(tracks, harmonic, ramp=case.duty.ramp_s)
-    summary = _summary(signals, shaking, duration)
+    summary = _with_recordings(_summary(signals, shaking, duration), replays, case)
     return VibrationModel(shaking, _turning(case), summary)
+
+
+def _with_recordings(summary, replays, case):
+    """The summary with what there is to say about recordings."""
+    recordings = tuple(replay.summary for replay in replays)
+    more = [w for item in recordings for w in recording_warnings(item, case.output.rate_Hz)]
+    return replace(summary, recordings=recordings, warnings=(*summary.warnings, *more))
 
 
 def _turning(case):

@@ -12,7 +12,10 @@ from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
 from rollsim.model.operating import operating_point
 from rollsim.model.ranges import range_warnings
+from rollsim.model.recording.replay import refuse_short
+from rollsim.model.recording.told import summary_data, summed_rms
 from rollsim.report.check_mounts import drive_and_mounts
+from rollsim.report.check_recordings import recording_lines
 from rollsim.report.check_sections import (
     clearances,
     load_zone_rows,
@@ -53,6 +56,7 @@ def check_case(case, trial=True) -> dict:
         `assumptions` are lists of dicts.
     """
     built = build_model(case, min(case.duty.duration_s, _LONGEST_LOOK))
+    refuse_short(built.vibration.recordings, case.duty.duration_s)
     point = operating_point(built)
     cost, step, warnings = _cost(case, built) if trial else (None, None, ())
     duration = case.duty.duration_s
@@ -69,6 +73,7 @@ def check_case(case, trial=True) -> dict:
         "cage": _cage(built),
         "drive_and_mounts": drive_and_mounts(built),
         "vibration": _vibration(built),
+        "recordings": [summary_data(item) for item in built.vibration.recordings],
         "environments": [asdict(item) for item in used_environments(case)],
         "applied_vibration": look_summary(look) if (look := _look(case)) else None,
         "run": {
@@ -127,6 +132,7 @@ def _vibration(built) -> dict:
     """Levels of the imposed vibration."""
     summary = built.vibration
     level = np.hypot(summary.random_rms, summary.harmonic_rms) / G0
+    level = np.hypot(level, summed_rms(summary.recordings) / G0)
     found = {f"rms_{axis}_g": float(value) for axis, value in zip("xyz", level, strict=True)}
     if summary.highest_frequency > 0.0:
         found["lowest_frequency_Hz"] = summary.lowest_frequency
@@ -193,6 +199,7 @@ def check_text(found: dict) -> str:
         if key == "vibration":
             lines += environment_lines(found["environments"])
             lines += applied_lines(found["applied_vibration"])
+            lines += recording_lines(found["recordings"])
     texts = [*map(warning_text, found["range_warnings"]), *found["warnings"]]
     lines += [line for text in texts for line in ["", *wrapped(f"Warning: {text}")]]
     lines += ["", "Assumptions: values that the case does not give"]

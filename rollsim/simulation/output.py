@@ -9,6 +9,7 @@ from rollsim.history import SegmentWriter, open_history, resume_point
 #: Attributes that must agree for a history to belong to a run, and what to call them.
 IDENTITY = {
     "case_text": "case file",
+    "recordings_sha256": "recording of the vibration (the content of its file has changed)",
     "seed": "seed",
     "solver": "solver",
     "duration_s": "duration",
@@ -116,7 +117,7 @@ def _differences(found, attributes):
     wanted = {**attributes, "rollsim_version": rollsim.__version__}
     parts = []
     for name, words in IDENTITY.items():
-        there, here = found.get(name), wanted[name]
+        there, here = found.get(name), wanted.get(name)
         if there != here:
             unit = _SHOWN.get(name)
             shown = "" if unit is None else f" ({there}{unit} there, {here}{unit} here)"

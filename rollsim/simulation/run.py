@@ -11,6 +11,8 @@ from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history import Block
 from rollsim.model.build import build_model, derived_attributes, preview_duration
+from rollsim.model.recording.replay import fingerprints
+from rollsim.model.recording.told import recording_lines
 from rollsim.model.smearing import pressure_factors
 from rollsim.simulation.balance import energy_book
 from rollsim.simulation.channels import history_channels, impact_columns, peak_channels
@@ -93,6 +95,7 @@ class _Run:
         self.make_progress = progress
         self.pressure_factors = pressure_factors(case)
         self.solver = options.solver or case.solver.name
+        self.recordings = None
         self.seed = case.case.seed if options.seed is None else options.seed
         duration = preview_duration(case) if options.preview else options.duration
         self.duration = case.duty.duration_s if duration is None else duration
@@ -100,6 +103,7 @@ class _Run:
     def go(self):
         """March to the end; keep what is finished whatever happens."""
         self._check()
+        self.recordings = fingerprints(self.case)
         if is_complete(self.path, self._attributes(), self.options.overwrite):
             self.say(f"{self.path} holds this run, finished: nothing to compute. {_REPEAT}")
             return self.path
@@ -107,6 +111,8 @@ class _Run:
         if note:
             self.say(note)
         built = build_model(self._seeded_case(), self.duration, self.seed)
+        for line in recording_lines(built.vibration.recordings, self.case.output.rate_Hz):
+            self.say(line)
         attributes = {**self._attributes(), **derived_attributes(built)}
         with open_output(self.path, attributes, self.options.overwrite) as writer:
             problem = problem_of(built)
@@ -160,6 +166,7 @@ class _Run:
             "settle_s": self.case.duty.settle_s,
             "sample_rate_Hz": self.case.output.rate_Hz,
             "roller_count": self.case.roller.count,
+            "recordings_sha256": self.recordings,
         }
 
     def _recording(self, built):

@@ -15,6 +15,7 @@ from rollsim.units import G0, RPM_TO_RAD_S
 
 CASES = (
     "bench_random_5g",
+    "dewatering_screen_recording",
     "dewatering_screen_riveted",
     "dewatering_screen_tenon",
     "planer_spindle_dry_land",
@@ -22,7 +23,7 @@ CASES = (
     "rail_maintenance_axle_box",
     "tidal_turbine_planet",
 )
-RIVETED, TENON = CASES[1], CASES[2]
+RIVETED, TENON = CASES[2], CASES[3]
 SHORT = {"duty.duration_s": 0.05, "duty.preview_s": 0.05, "duty.settle_s": 0.02}
 FORCES = ("raceway_force", "flange_force", "pocket_force", "land_force")
 POCKET_CLEARANCE_SHARE = 0.1
@@ -106,7 +107,7 @@ def test_twins_differ_in_name_and_closure_in_the_file_too(example):
 
 def test_planer_spindles_differ_in_the_film_of_the_land_alone(example):
     """Whether its cage whirls is a test of its own, in tests/published."""
-    dry, wet = (tomllib.loads(example(name).text) for name in CASES[3:5])
+    dry, wet = (tomllib.loads(example(name).text) for name in CASES[4:6])
     for text in (dry, wet):
         del text["case"]["name"], text["case"]["note"]
     assert (dry["lubricant"].pop("land_film"), wet["lubricant"].pop("land_film")) == (
@@ -124,7 +125,7 @@ def test_screen_throw_gives_the_acceleration_of_its_remark(example):
 
 
 def test_axle_box_levels_stand_on_their_axes(example):
-    found = {source.axis: source.environment for source in example(CASES[5]).vibration}
+    found = {source.axis: source.environment for source in example(CASES[6]).vibration}
     assert found == {
         ("y",): "railway_axle_vertical",
         ("z",): "railway_axle_transverse",
@@ -134,7 +135,7 @@ def test_axle_box_levels_stand_on_their_axes(example):
 
 
 def test_planet_speeds_fit_the_gears(example):
-    duty = example(CASES[6]).duty
+    duty = example(CASES[7]).duty
     assert duty.speed_rpm == 0.0
     assert duty.outer_speed_rpm == pytest.approx(-duty.carrier_speed_rpm * 91 / 35, rel=1e-3)
 

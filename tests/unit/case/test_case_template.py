@@ -93,6 +93,8 @@ def test_template_loads_with_every_key_switched_on(tmp_path, closure, left_out, 
     text = text.replace('drive = "speed"', f'drive = "{drive}"')
     text = re.sub(rf"^({OTHER_DRIVE[drive]}).*\n", "", text, flags=re.MULTILINE)
     text = text.replace('motion = "planar"', 'motion = "spatial"')
+    text = re.sub(r"^(full_scale|cross_fade_s) = .*\n", "", text, flags=re.MULTILINE)
+    text = text.replace('after_end = "refuse"', 'after_end = "silence"')
     (tmp_path / "my_environments.toml").write_text(
         '[environment.own]\npsd = [[1.0, 1.0], [2.0, 1.0]]\npsd_unit = "g2/Hz"\n'
         'source = "record"\nbasis = "measured"\n'
