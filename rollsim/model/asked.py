@@ -118,6 +118,28 @@ def frequency_range(model):
     return float(min(low for low, _ in found)), float(max(high for _, high in found))
 
 
+def recorded_range(span, records):
+    """Range of frequencies of sources and of recordings that a run replayed.
+
+    Parameters
+    ----------
+    span : tuple of two floats or None, Hz
+        That of the other sources.
+    records : list of dict
+        As the attribute "recordings" of a history holds them.
+
+    Returns
+    -------
+    tuple of two floats or None, Hz
+        None where there is neither.
+    """
+    found = [(_PERIODS / item["played_s"], item["band_edge_Hz"]) for item in records]
+    found += [span] if span else []
+    if not found:
+        return None
+    return float(min(low for low, _ in found)), float(max(high for _, high in found))
+
+
 def _ranges(model):
     """Range of each source in the arrays of the kernels."""
     shaking, summary = model.shaking, model.summary

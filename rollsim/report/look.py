@@ -5,6 +5,7 @@ A case, a named environment and a finished history are measured by the same code
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import dataclass, replace
 
@@ -22,6 +23,7 @@ from rollsim.model.asked import (
     asked_tables,
     events,
     frequency_range,
+    recorded_range,
 )
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD
 from rollsim.model.vibration import base_acceleration, build_vibration
@@ -240,8 +242,11 @@ def look_at_history(history):
             " needed. Run longer."
         )
     case = history.case
-    model = build_vibration(case, float(times[-1]))
-    span = frequency_range(model) or _WITHOUT_SOURCES
+    # What was recorded is in the channel; its file need not be there any more.
+    kept = tuple(source for source in case.vibration if source.kind != "recording")
+    model = build_vibration(replace(case, vibration=kept), float(times[-1]))
+    records = json.loads(history.attributes.get("recordings", "[]"))
+    span = recorded_range(frequency_range(model), records) or _WITHOUT_SOURCES
     lines = asked_lines(model.shaking.harmonic)
     rate = (len(times) - 1) / (times[-1] - times[0])
     factor = math.ceil(SAMPLES_PER_PERIOD * span[1] / rate)

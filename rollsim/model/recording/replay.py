@@ -16,6 +16,8 @@ from rollsim.model.tracks import Track
 
 _PIECE = 1 << 22
 _SAME = 1e-9
+_MOST_KEPT = 3
+_kept = {}
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def build_replays(case, duration):
     for source in recording_sources(case):
         findings = Findings(source.file)
         try:
-            replay = _replay(recording_path(case, source), source, findings)
+            replay = _known_replay(recording_path(case, source), source, findings)
             problem = too_short(replay.summary, duration)
             if problem:
                 findings.problem(problem)
@@ -219,6 +221,22 @@ def refuse_short(summaries, duration):
     problems = [f"{file}: {problem}" for file, problem in problems if problem]
     if problems:
         raise RecordingError(problems)
+
+
+def _known_replay(path, source, findings):
+    """A recording that was read already in this process, or a new one.
+
+    A check builds the model of its case several times; reading takes minutes for long files.
+    """
+    key = (str(path.resolve()), _stamp(path), source)
+    if key not in _kept:
+        replay = _replay(path, source, findings)
+        if findings.problems:
+            return replay
+        while len(_kept) >= _MOST_KEPT:
+            del _kept[next(iter(_kept))]
+        _kept[key] = replay
+    return _kept[key]
 
 
 def _replay(path, source, findings):

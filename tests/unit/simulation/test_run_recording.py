@@ -118,3 +118,14 @@ def test_a_run_tells_what_it_replays_and_refuses_what_is_too_short(site_case, tm
     with pytest.raises(RecordingError, match=r"the run takes 0.5 s, .* only 0.3 s"):
         run(site_case(0.5), tmp_path / "long.h5")
     assert not list(tmp_path.glob("long.h5*"))
+
+
+def test_a_history_is_looked_at_without_the_recording(site_case, run_case, tmp_path):
+    from rollsim.report.look import look_at_history
+
+    history = run_case(site_case(0.12))
+    (tmp_path / "data" / "site.csv").unlink()
+    look = look_at_history(history)
+    applied = G0 * site_signal().std(axis=0)
+    assert [axis.whole.rms for axis in look.measures.axes[:2]] == pytest.approx(applied, rel=0.25)
+    assert any("site.csv" in note for note in look.notes)
