@@ -164,7 +164,7 @@ def _count(duration, rate):
     return count
 
 
-def look_at_environment(environment, duration=None):
+def look_at_environment(environment, duration=None, response=True):
     """Look at one named environment along y.
 
     Parameters
@@ -173,6 +173,8 @@ def look_at_environment(environment, duration=None):
         Shipped or from a file.
     duration : float or None, s
         Time to look at; 10 s when None.
+    response : bool
+        Work out the shock response too.
 
     Returns
     -------
@@ -185,7 +187,7 @@ def look_at_environment(environment, duration=None):
         "psd_unit": environment.unit,
     }
     case = changed_case(parse_case(template_text()), {"vibration": [source]})
-    found = look_at_case(case, USUAL_LOOK if duration is None else duration)
+    found = look_at_case(case, USUAL_LOOK if duration is None else duration, response)
     return replace(found, title=environment.name, origin="environment", environments=(environment,))
 
 

@@ -64,9 +64,9 @@ def test_every_shipped_case_gets_what_it_asks_for(cases_folder, name):
 @pytest.mark.parametrize("name", ENVIRONMENTS)
 def test_every_environment_is_applied_as_it_stands(name):
     item = ENVIRONMENTS[name]
-    look = look_at_environment(item, 4.0)
+    look = look_at_environment(item, 2.0, response=False)
     level = item.overall * (9.80665 if item.unit == "g2/Hz" else 1.0)
-    assert look.measures.axes[1].whole.rms == pytest.approx(level, rel=0.06)
+    assert look.measures.axes[1].whole.rms == pytest.approx(level, rel=0.1)
     assert (np.abs(look.ratio[1] - 1.0) < 5.0 * look.scatter).all()
     text = " ".join(look_text(look).split())
     assert item.basis in text and item.source in text
