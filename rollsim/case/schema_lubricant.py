@@ -16,7 +16,7 @@ _EFFECT_SLIP = (
 )
 _EFFECT_POCKET_FRICTION = (
     "friction in the pockets can make a cage whirl: without weight on it, in pockets of 150 um, it "
-    "did from 0.2 to 0.25 on"
+    "did from 0.2 to 0.25 on; from 0.1 on with raceway_slip_scale_m_per_s = 0.02 in place of 0.1"
 )
 _EFFECT_LAND_FRICTION = (
     "friction at a land without oil can make a cage roll round it: with example "

@@ -64,7 +64,9 @@ class Settled(NamedTuple):
 
     `rolling` is the whirl speed at which the cage rolls on its guide without slip: both surfaces
     meet at one speed, omega_ring (e + R) - omega_cage R = Omega e, R counted from the cage centre
-    to the contact and negative where it lies opposite to the eccentricity (guide inside).
+    to the contact and negative where it lies opposite to the eccentricity (guide inside). `creep`
+    is the force along the orbit over the speed at which a roller gives way to it on both raceways,
+    D = (mu/s)(Q_inner + Q_outer), mean of all rollers, N s/m.
     """
 
     whirl: float
@@ -77,6 +79,7 @@ class Settled(NamedTuple):
     pocket_forces: float
     cage_mass: float
     roller_surface: float
+    creep: float
     imbalance: float
 
     @property
@@ -118,7 +121,7 @@ def thrown(ratio, radius=0.98, duration=0.3, change=None, **changes):
     duty = built.case.duty
     inside = built.case.cage.guidance == "inner_ring"
     ring = (duty.speed_rpm if inside else duty.outer_speed_rpm) * math.pi / 30.0
-    arm = model.land.arm
+    arm, law = model.land.arm, model.inner.traction
     return Settled(
         whirl=whirl_speed(place, states[:, c + 3] + 1j * states[:, c + 4]),
         cage_speed=cage_speed,
@@ -130,5 +133,6 @@ def thrown(ratio, radius=0.98, duration=0.3, change=None, **changes):
         pocket_forces=float(out[:, 2 * z : 4 * z].sum(axis=1).mean()),
         cage_mass=model.cage.mass,
         roller_surface=model.pocket.radius * abs(float(built.roller_spin) - built.cage_speed),
+        creep=float(out[:, : 2 * z].sum(axis=1).mean()) / z * law.friction / law.slip_scale,
         imbalance=model.cage.mass * math.hypot(*model.offset),
     )
