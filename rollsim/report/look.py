@@ -61,7 +61,8 @@ class Look:
     title; origin: "case", "environment", "shock" or "history"; sources: one line each;
     environments: named ones in use; measures: Measures of what is applied; tables: per axis the
     density tables that are asked; asked_rms: array (3,), m/s2, of the random sources; asked_band:
-    array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2; notes: sentences.
+    array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2,
+    NaN for a sine that was found and not asked; notes: sentences.
     """
 
     title: str
@@ -141,7 +142,13 @@ def look_at_case(case, duration=None, response=True, origin="case"):
         notes.append(f"The look is cut to {duration:.4g} s, {MOST_SAMPLES} samples.")
     times = start + np.arange(_count(duration, rate)) / rate
     lines = asked_lines(model.shaking.harmonic)
-    plan = Plan(*span, tuple(lines[0]), afterwards=not steady, response=response)
+    plan = Plan(
+        *span,
+        tuple(lines[0]),
+        tones=_recorded(case),
+        afterwards=not steady,
+        response=response,
+    )
     measures = measure(times, base_acceleration(model, times), plan, events(model, times))
     return _against_asked(case, origin, measures, lines, notes)
 
@@ -151,6 +158,11 @@ def _is_steady(case, model):
     return events(model, np.zeros(1)) is None and all(
         source.kind in _LASTING for source in case.vibration
     )
+
+
+def _recorded(case):
+    """Whether a case replays a recording, which may hold sines that the case does not name."""
+    return any(source.kind == "recording" for source in case.vibration)
 
 
 def _count(duration, rate):
@@ -258,6 +270,7 @@ def look_at_history(history):
         span[0],
         max(min(span[1], 0.5 * rate), 1.1 * span[0]),
         tuple(lines[0]),
+        tones=_recorded(case),
         afterwards=not _is_steady(case, model),
     )
     measures = measure(times, signal, plan, events(model, times))
@@ -283,7 +296,9 @@ def _against_asked(case, origin, measures, lines, notes):
     whole = np.array([0.0, _ABOVE_ALL])
     total = np.sqrt([asked_power(axis, whole)[0] for axis in tables])
     frequency, amplitude = lines
-    asked = np.array([amplitude[np.argmin(np.abs(frequency - f))] for f in measures.lines])
+    asked = np.full((len(measures.lines), 3), np.nan)
+    for i, line in enumerate(measures.lines):
+        asked[i] = amplitude[frequency == line].sum(axis=0) if line in frequency else np.nan
     lost = [f for f in frequency if not np.any(np.abs(measures.lines - f) < 1e-9 * f)]
     notes = list(notes)
     if lost:
@@ -301,7 +316,7 @@ def _against_asked(case, origin, measures, lines, notes):
         tables,
         total,
         band,
-        asked.reshape(-1, 3),
+        asked,
         tuple(notes),
     )
 

@@ -128,7 +128,8 @@ def _draw_density(panel, look: Look, i: int) -> None:
 def _draw_lines(panel, look: Look, i: int) -> None:
     """Steady sines of one axis on a scale of their own."""
     m = look.measures
-    shown = [k for k in range(len(m.lines)) if max(look.asked_amplitude[k, i], 0.0) > 0.0]
+    # What was found and not asked has no asked amplitude (NaN).
+    shown = [k for k in range(len(m.lines)) if look.asked_amplitude[k, i] != 0.0]
     if not shown:
         return
     scale = panel.twinx()

@@ -95,7 +95,7 @@ def applied_lines(found: dict | None) -> list[str]:
 
 def _known(value) -> str:
     """A number, "-" where there is none."""
-    return "-" if value is None else number(value)
+    return "-" if value is None else number(value, 4)
 
 
 def _sines(found: dict) -> list[str]:
@@ -108,9 +108,9 @@ def _sines(found: dict) -> list[str]:
         strict=True,
     ):
         words = ", ".join(
-            f"{name} {number(want, 4)} asked, {number(got, 4)} applied"
+            f"{name} {_known(want)} asked, {number(got, 4)} applied"
             for name, want, got in zip(_AXES, asked, applied, strict=True)
-            if want > 0.0
+            if want is None or want > 0.0
         )
         lines += wrapped(f"  sine of {frequency:.5g} Hz, amplitude in m/s2: {words}")
     return lines

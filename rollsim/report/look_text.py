@@ -149,6 +149,7 @@ def _sine_lines(look: Look) -> list[str]:
     text = (
         "Steady sines, amplitude in m/s2; +-: usual error beside the random vibration. They are"
         " taken out of the bands below."
+        + (" Asked -: found in the recording." if np.isnan(look.asked_amplitude).any() else "")
     )
     return ["", *wrapped(text), *table(head, rows)]
 
@@ -170,21 +171,42 @@ def band_lines(look: Look) -> list[str]:
     axes = [i for i in range(3) if look.asked_rms[i] > 0.0 or m.axes[i].rest_rms > 0.0]
     if not axes:
         return []
-    head = ["band Hz", *(f"{_AXES[i]} {what}" for i in axes for what in ("asked", "applied", "/"))]
-    rows = []
-    for k, band in enumerate(m.bands):
-        row = [f"{nominal_centre(band):g}"]
-        for i in axes:
-            row += [number(look.asked_band[i, k]), number(m.axes[i].band_rms[k]),
-                    _ratio(look.ratio[i, k])]  # fmt: skip
-        rows.append([*row, percent(look.scatter[k])])
-    rows.append(["outside", *(cell for i in axes for cell in _outside(look, i)), ""])
-    rows.append(["all", *(cell for i in axes for cell in _all(look, i)), ""])
+    asked = [i for i in axes if look.asked_rms[i] > 0.0]
+    head = ["band Hz"]
+    for i in axes:
+        names = ("asked", "applied", "/") if i in asked else ("applied",)
+        head += [f"{_AXES[i]} {name}" for name in names]
+    rows = [
+        [f"{nominal_centre(band):g}", *_cells(look, axes, _band(look, k)), percent(look.scatter[k])]
+        for k, band in enumerate(m.bands)
+    ]
+    rows.append(["outside", *_cells(look, axes, lambda i: _outside(look, i)), ""])
+    rows.append(["all", *_cells(look, axes, lambda i: _all(look, i)), ""])
     text = (
-        "Asked against applied, rms in m/s2 in third-octave bands without the steady sines;"
-        " scatter: usual deviation of a Gaussian signal of this length, no fault of it."
+        ("Asked against applied, rms" if asked else "Applied vibration, rms")
+        + " in m/s2 in third-octave bands without the steady sines; scatter: usual deviation of a"
+        " Gaussian signal of this length, no fault of it."
     )
     return ["", *wrapped(text), *table([*head, "scatter"], rows)]
+
+
+def _cells(look, axes, triple):
+    """Asked, applied and ratio of each axis; applied alone where nothing is asked."""
+    found = []
+    for i in axes:
+        cells = triple(i)
+        found += cells if look.asked_rms[i] > 0.0 else cells[1:2]
+    return found
+
+
+def _band(look, k):
+    """Function that gives the cells of a band for an axis."""
+    m = look.measures
+    return lambda i: [
+        number(look.asked_band[i, k]),
+        number(m.axes[i].band_rms[k]),
+        _ratio(look.ratio[i, k]),
+    ]
 
 
 def _ratio(value):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.signals.bands import band_edges, band_power, bands_over
-from rollsim.signals.lines import fit_lines, line_signal
+from rollsim.signals.lines import find_tones, fit_lines, line_signal
 from rollsim.signals.motion import drift_free_motion, motion_from_rest
 from rollsim.signals.shock_response import FINEST_SHARE, response_frequencies, shock_response
 from rollsim.signals.statistics import Statistics, averaged_density, histogram, statistics
@@ -29,13 +29,15 @@ class Plan:
     """What to look for in a signal.
 
     lowest, highest: Hz, range of the bands; lines: Hz of steady sines to take apart, rising;
-    quality: Q of the shock response; afterwards: the base is at rest after the end (a shock);
+    tones: whether to look for steady sines that nobody named (recordings); quality: Q of the shock
+    response; afterwards: the base is at rest after the end (a shock);
     response: whether to work out the shock response, which takes longest.
     """
 
     lowest: float
     highest: float
     lines: tuple[float, ...] = ()
+    tones: bool = False
     quality: float = 10.0
     afterwards: bool = False
     response: bool = True
@@ -113,6 +115,10 @@ def measure(times, acceleration, plan, events=None):
     span = times[-1] - times[0]
     rate = (len(times) - 1) / span
     lines = resolved_lines(plan.lines, span, rate)
+    if plan.tones:
+        known = line_signal(times, lines, *fit_lines(times, acceleration - events, lines))
+        tones = find_tones(times, acceleration - events - known)
+        lines = resolved_lines([*lines, *tones], span, rate)
     cosine, sine = fit_lines(times, acceleration - events, lines)
     rest = acceleration - events - line_signal(times, lines, cosine, sine)
     bands = bands_over(plan.lowest, min(plan.highest, 0.5 * rate))

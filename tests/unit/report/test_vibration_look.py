@@ -265,3 +265,14 @@ def test_asked_density_of_nothing_gives_no_ratio():
     assert np.isnan(look.ratio[0]).all() and np.isfinite(look.ratio[1]).all()
     louder = replace(look, asked_band=2.0 * look.asked_band)
     assert louder.ratio[1] == pytest.approx(0.5 * look.ratio[1])
+
+
+def test_a_sine_in_a_recording_stands_as_a_line(cases_folder):
+    """The recorded screen turns near 970 rpm: found, not asked, and out of the bands."""
+    look = look_at_case(load_case(cases_folder / "dewatering_screen_recording.toml"))
+    assert look.measures.lines == pytest.approx([970.0 / 60.0], abs=0.05)
+    assert np.isnan(look.asked_amplitude).all()
+    assert look.measures.amplitude[0, :2] == pytest.approx([44.37, 44.37], rel=0.03)
+    text = " ".join(look_text(look).split())
+    assert "found in the recording" in text and "Applied vibration, rms" in text
+    assert strict(look)["lines"]["asked_m_per_s2"] == [[None] * 3]

@@ -5,7 +5,7 @@ import pytest
 
 from rollsim.model.random_response import peak_exceedance, peak_factor
 from rollsim.signals.bands import band_centre, band_edges, band_power, bands_over, nominal_centre
-from rollsim.signals.lines import fit_lines, line_signal
+from rollsim.signals.lines import find_tones, fit_lines, line_signal
 from rollsim.signals.measure import Plan, measure
 from rollsim.signals.motion import drift_free_motion
 from rollsim.signals.statistics import averaged_density, histogram, statistics
@@ -155,3 +155,13 @@ def test_averaged_density_of_white_noise():
     frequency, density = averaged_density(signal, RATE, 10.0)
     assert np.median(density) == pytest.approx(9.0 / (0.5 * RATE), rel=0.02)
     assert frequency[0] > 0.0 and frequency[-1] == pytest.approx(2500.0)
+
+
+def test_unnamed_tones_are_found_to_a_hundredth_of_a_line():
+    rng = np.random.default_rng(12)
+    signal = rng.normal(0.0, 1.0, (20_000, 3))
+    signal[:, 0] += 5.0 * np.sin(2.0 * np.pi * 23.4567 * TIMES + 0.4)
+    signal[:, 1] += 4.0 * np.cos(2.0 * np.pi * 61.03 * TIMES)
+    assert sorted(find_tones(TIMES, signal)) == pytest.approx([23.4567, 61.03], abs=0.01 / 4.0)
+    assert find_tones(TIMES, rng.normal(size=(20_000, 3))) == []
+    assert find_tones(TIMES, np.zeros((20_000, 3))) == []
