@@ -84,8 +84,8 @@ def extrapolate(
     """
     if tail is None:
         why = (
-            f"{peaks} independent peaks, and {FEWEST_EXCEEDANCES} different ones above the"
-            " threshold are needed for a fit at all"
+            f"the run holds {peaks} independent peaks, and a fit needs {FEWEST_EXCEEDANCES}"
+            " different ones above the threshold at least"
         )
         return Extrapolation(horizon_h, None, (why,), None)
     level = return_level(tail, horizon_h)

@@ -14,6 +14,11 @@ from rollsim.case.materials import NUMBERS, Material, MaterialTable
 from rollsim.case.problems import dotted
 from rollsim.case.schema import Assumption
 
+#: Keys of the guiding lands: they count for nothing where the rollers guide the cage.
+OF_LANDS = (
+    "cage.land_width_mm", "lubricant.land_film", "lubricant.land_oil_fraction",
+    "lubricant.land_friction",
+)  # fmt: skip
 _STANDS_STILL = (
     "with 18 rollers 0, 1, 2, 5 and 10 g rms random vibration gave largest pocket forces of 645, "
     "645, 766, 1394 and 2619 N"
@@ -43,6 +48,8 @@ def ledger(
     for path, block in blocks.items():
         if path[0] != "material":
             entries += _of_table(path, block, used)
+    if blocks[("cage",)].raw.get("guidance") == "roller":
+        entries = [entry for entry in entries if entry.key not in OF_LANDS]
     if not any(path[0] == "vibration" for path in blocks):
         entries.append(_no_vibration())
     for name in dict.fromkeys(used.values()):
@@ -86,6 +93,42 @@ def in_force(field: FieldInfo, block: Block) -> bool:
         if found is None if values is ... else found not in values:
             return False
     return True
+
+
+def idle_keys(case) -> Iterator[tuple[str, Any, str]]:
+    """Keys that the user gave and that count for nothing beside the others.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Yields
+    ------
+    key : str
+        Dotted path.
+    value : object
+        As given.
+    when : str
+        With what it would count, in words.
+    """
+    section = case.lubricant
+    given = {name: getattr(section, name) for name in section.model_fields_set}
+    block = Block(type(section), given, set())
+    for name, value in given.items():
+        field = type(section).model_fields[name]
+        if not in_force(field, block):
+            conditions = detail(field, "only").items()
+            yield f"lubricant.{name}", value, " and ".join(_words(*item) for item in conditions)
+        elif f"lubricant.{name}" in OF_LANDS and case.cage.guidance == "roller":
+            yield f"lubricant.{name}", value, "a cage that a ring guides"
+
+
+def _words(key: str, values: Any) -> str:
+    """One condition of `only`."""
+    if values is ...:
+        return key
+    return f"{key} = " + " or ".join(repr(value) for value in values)
 
 
 def assumable(model: type[Section]) -> tuple[str, ...]:

@@ -116,6 +116,30 @@ def _axial_table(v: Values) -> Iterator[Finding]:
         )
 
 
+def _carrier(v: Values) -> Iterator[Finding]:
+    """The radius of a carrier counts where it turns."""
+    key, speed = "duty.carrier_radius_mm", "duty.carrier_speed_rpm"
+    if v[key] > 0 and not v.given(speed):
+        yield Finding(
+            key, f"counts only where the carrier turns: give {speed} as well, or leave this out"
+        )
+
+
+def _something_turns(v: Values) -> Iterator[Finding]:
+    """A drive without torque does not set a ring in motion that stands."""
+    start = v.find("duty.start_speed_rpm")
+    outer = v.given("duty.outer_speed_table") or v["duty.outer_speed_rpm"] != 0
+    if v["duty.drive"] != "torque" or outer or (v["duty.speed_rpm"] if start is None else start):
+        return
+    rows = v.find("duty.torque_table") or ((0.0, v["duty.drive_torque_Nm"]),)
+    if all(row[1] == 0 for row in rows):
+        table = v.given("duty.torque_table")
+        yield Finding(
+            "duty.torque_table" if table else "duty.drive_torque_Nm",
+            "nothing would turn: give a torque, or the speed of a run-down as start_speed_rpm",
+        )
+
+
 def _seat(v: Values) -> Iterator[Finding]:
     """A seat holds the ring in every direction."""
     key = "bearing.seat_stiffness_N_per_um"
@@ -141,6 +165,8 @@ CHECKS = (
     _only_with("duty.shaft_damping_Ns_per_mm", _SHAFT, "damping belongs to a stiffness"),
     _only_with("bearing.seat_damping_Ns_per_mm", _SEAT, "damping belongs to a stiffness"),
     _only_with("bearing.outer_mass_kg", _SEAT, "the mass of a fixed ring counts for nothing"),
+    _carrier,
+    _something_turns,
     _shaft_tilt,
     _axial_table,
     _seat,

@@ -37,7 +37,13 @@ class Duty(Section):
         le=1e5,
     )
     outer_speed_rpm: float = assumed(
-        0.0, "speed of the outer ring", "rpm", why="outer ring at rest", ge=-2e5, le=2e5
+        0.0,
+        "speed of the outer ring; with a table the nominal speed, for which rolling speeds are "
+        "reported",
+        "rpm",
+        why="outer ring at rest",
+        ge=-2e5,
+        le=2e5,
     )
     speed_table: Table | None = conditional(
         "speed of the inner ring in time, straight between rows, the last speed held",

@@ -217,6 +217,7 @@ class CagePart(Section):
         "inclination of the pocket sides against each other's mid plane",
         "degrees",
         why="parallel pocket sides",
+        only={"pocket_contour_radius_mm": (None,)},
         ge=-30,
         le=30,
     )

@@ -11,6 +11,7 @@ from rollsim.history.locks import is_held, read_note
 from rollsim.history.reader import open_history
 from rollsim.history.segments import numbered_segments, opened_segment, parts_folder
 
+_ENERGY = ("heat", "energy_residual")
 _INTERRUPTED = "interrupted: the process that computed it has ended"
 
 
@@ -27,8 +28,9 @@ def status_summary(path):
     dict
         status (text), simulated_s, duration_s, share_done (0 to 1), wall_time_s (computing time so
         far), time_left_s (at the speed so far; None when unknown, 0 when nothing is left),
-        peak_pocket_force_N (largest so far after settling), blocks, last_write (ISO time, UTC),
-        process (dict with pid, host, started; empty when none).
+        peak_pocket_force_N (largest so far after settling), energy_unexplained_share (what the
+        energy balance leaves over, over the heat; None without heat), blocks, last_write (ISO
+        time, UTC), process (dict with pid, host, started; empty when none).
 
     Raises
     ------
@@ -48,10 +50,11 @@ def status_summary(path):
         with opened_segment(segment) as file:
             attributes = read_attributes(file)
             reached = float(file["quality/end_time"][-1])
+            left_over = _left_over({name: file[f"quality/{name}"] for name in _ENERGY})
         written = os.stat(segment).st_mtime
     except OSError:
         return _finished(path)  # merged and removed since the look above
-    summary = _summary(attributes, reached, written)
+    summary = _summary(attributes, reached, written, left_over)
     blocks = int(segment.stem.split("_")[1]) + 1
     return {**summary, "status": _running(held), "blocks": blocks, "process": note}
 
@@ -72,7 +75,8 @@ def _finished(path):
     with open_history(path) as history:
         quality = history.quality()
         reached = float(quality["end_time"][-1])
-        summary = _summary(history.attributes, reached, os.stat(path).st_mtime)
+        written = os.stat(path).st_mtime
+        summary = _summary(history.attributes, reached, written, _left_over(quality))
         blocks = len(quality["end_time"])
     status = history.status
     return {**summary, "status": status, "time_left_s": 0.0, "blocks": blocks, "process": {}}
@@ -82,11 +86,17 @@ def _not_begun(path, folder, note, held):
     """Progress of a run that has no whole block yet."""
     if not note and not held:
         raise HistoryError(f"{path} has not been written yet: no block of it is finished.")
-    summary = _summary({}, 0.0, os.stat(folder).st_mtime)
+    summary = _summary({}, 0.0, os.stat(folder).st_mtime, None)
     return {**summary, "status": _running(held), "blocks": 0, "process": note}
 
 
-def _summary(attributes, reached, written):
+def _left_over(quality):
+    """Share of the heat that the energy balance leaves unexplained; None without heat."""
+    heat, residual = (float(quality[name][-1]) for name in _ENERGY)
+    return abs(residual) / heat if heat > 0.0 else None
+
+
+def _summary(attributes, reached, written, left_over):
     """Numbers that a finished and an unfinished run have in common."""
     duration = attributes.get("duration_s")
     wall_time = float(attributes.get("wall_time_s", 0.0))
@@ -102,5 +112,6 @@ def _summary(attributes, reached, written):
         "wall_time_s": wall_time,
         "time_left_s": left,
         "peak_pocket_force_N": float(attributes.get("largest_pocket_force_N", 0.0)),
+        "energy_unexplained_share": left_over,
         "last_write": datetime.fromtimestamp(written, UTC).isoformat(timespec="seconds"),
     }

@@ -4,6 +4,7 @@ A rule takes the operating point and yields warnings, or nothing where all is we
 one function and one entry of RULES.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,8 +13,9 @@ from rollsim.case.fields import PRACTICE
 from rollsim.model.lands import land_width
 from rollsim.model.load_rating import minimum_load
 from rollsim.model.operating import OperatingPoint, operating_point, sliding_scales, speed_factor
+from rollsim.model.roller_guidance import roller_guidance_play
 from rollsim.model.slice_load import FINE
-from rollsim.units import MPA
+from rollsim.units import MM, MPA, UM
 
 OWN_CHOICE = "our own choice, no source"
 
@@ -37,6 +39,11 @@ CENTRIFUGAL_SHARE = 0.1
 LARGEST_END_LOAD = 1.5
 #: Error of the force of a roller from too few slices.
 LARGEST_SLICE_ERROR = 0.05
+#: Full play of a cage on its rollers over the pocket clearance; it is 2 to 3 with pocket contours
+#: of 1.04 to 1.1 roller radii.
+LOOSE_GUIDE = 4.0
+#: Distance of the mass centre of the cage over the pitch radius.
+LARGEST_IMBALANCE = 0.05
 #: mm/min: pitch diameter times speed beyond which grease is not usual.
 GREASE_SPEED_FACTOR = 5e5
 #: Load ratio of finite and short bearings over width/diameter at 0.6 eccentricity (Raimondi and
@@ -295,7 +302,45 @@ def _guide(point: OperatingPoint):
         )  # fmt: skip
 
 
+def _roller_guide(point: OperatingPoint):
+    """A cage that its rollers hold loosely, or not at all."""
+    case, model = point.built.case, point.built.model
+    if case.cage.guidance != "roller":
+        return
+    play = 2.0 * roller_guidance_play(model.pocket) / UM
+    bound = LOOSE_GUIDE * case.clearance.pocket_um
+    if not math.isfinite(play):
+        reach = 0.5 * (case.cage.outer_diameter_mm - case.cage.inner_diameter_mm)
+        yield RangeWarning(
+            "roller_guide", "height of the bars", reach, "less than", case.roller.diameter_mm, "mm",
+            "the pocket sides meet the rollers beyond the bars: nothing holds the cage",
+            "bars that reach farther, or pocket sides that lean less", "geometry",
+        )  # fmt: skip
+    elif play > bound:
+        yield RangeWarning(
+            "roller_guide", "play of the cage on its rollers", play, "more than", bound, "um",
+            "the rollers hold the cage loosely: it drops, and could rub on parts that the run does "
+            "not know",
+            "a pocket contour closer to the roller, pocket sides that lean more, or a land",
+            f"{LOOSE_GUIDE:g} times the pocket clearance; {OWN_CHOICE}",
+        )  # fmt: skip
+
+
+def _imbalance(point: OperatingPoint):
+    """An imbalance that no cage has: a wrong unit."""
+    model = point.built.model
+    off = math.hypot(model.offset.x, model.offset.y)
+    bound = LARGEST_IMBALANCE * model.pocket.pitch_radius
+    if off > bound:
+        yield RangeWarning(
+            "imbalance", "distance of the mass centre of the cage from its centre", off / MM,
+            "more than", bound / MM, "mm", "no cage is so much out of balance",
+            "check cage.imbalance_gmm: mass in g times distance in mm", OWN_CHOICE,
+        )  # fmt: skip
+
+
 RULES = (
     _pressure, _yielding, _slip_scale, _film, _short_land, _minimum_load, _misalignment,
     _small_tilt, _centrifugal, _end_load, _slices, _profile_unused, _grease_speed, _guide,
+    _roller_guide, _imbalance,
 )  # fmt: skip

@@ -8,16 +8,19 @@ from rollsim.model.kinematics import characteristic_frequencies
 from rollsim.model.load_rating import minimum_load
 from rollsim.model.operating import raceway_pressure, speed_factor
 from rollsim.model.pairs import effective_length
+from rollsim.model.roller_guidance import guidance_clearance
 from rollsim.units import DEG, KN, MM, MPA, MPA_S, MRAD, RPM_TO_RAD_S, UM
 
 
-def clearances(case) -> dict:
+def clearances(case, built) -> dict:
     """Clearances as given, and what they mean for the cage.
 
     Parameters
     ----------
     case : Case
         The case.
+    built : BuiltModel
+        Its model.
 
     Returns
     -------
@@ -33,6 +36,9 @@ def clearances(case) -> dict:
         diameter = case.cage.outer_diameter_mm if outside else case.cage.inner_diameter_mm
         found["guidance_over_cage_diameter_percent"] = 100.0 * play * UM / (MM * diameter)
         found["cage_tilt_until_the_lands_touch_mrad"] = _free_tilt(case, play) / MRAD
+    if case.cage.guidance == "roller":
+        held = guidance_clearance(built.model)
+        found |= {"cage_on_its_rollers_um": 2.0 * held / UM} if held > 0.0 else {}
     return found
 
 

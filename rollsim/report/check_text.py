@@ -6,6 +6,7 @@ from dataclasses import asdict
 
 import numpy as np
 
+from rollsim.case.assumptions import idle_keys
 from rollsim.case.environments import used_environments
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
@@ -64,7 +65,7 @@ def check_case(case, trial=True) -> dict:
     size *= PACKED_SHARE[case.solver.motion]
     return {
         "case": case.case.name,
-        "clearances": clearances(case),
+        "clearances": clearances(case, built),
         "speeds": speeds(case, built),
         "rating": rating(point),
         "static_load": static_load(point),
@@ -85,7 +86,13 @@ def check_case(case, trial=True) -> dict:
             "expected_run_time_s": None if cost is None else cost * duration,
             "expected_file_size_MB": 1e-6 * size,
         },
-        "warnings": [*built.vibration.warnings, *point.films.warnings, *warnings],
+        "warnings": [
+            *built.vibration.warnings,
+            *point.films.warnings,
+            *_idle(case),
+            *warnings,
+            *_nominal(case),
+        ],
         "range_warnings": [asdict(item) for item in range_warnings(built, point)],
         "assumptions": [
             {"key": a.key, "value": a.value, "unit": a.unit, "why": a.why, "effect": a.effect}
@@ -113,6 +120,27 @@ def _look(case):
     if not case.vibration:
         return None
     return look_at_case(case, response=False)
+
+
+def _idle(case) -> list[str]:
+    """Keys given in vain."""
+    return [
+        f"{key} = {shown(value)} changes nothing: it counts only with {when}"
+        for key, value, when in idle_keys(case)
+    ]
+
+
+def _nominal(case) -> list[str]:
+    """Nominal speeds that leave nothing to tell of a bearing that turns by a table."""
+    duty = case.duty
+    tables = [name for name in ("speed_table", "outer_speed_table") if getattr(duty, name)]
+    if not tables or duty.speed_rpm != duty.outer_speed_rpm:
+        return []
+    return [
+        "both rings have one nominal speed, so that speeds, frequencies and films above are those "
+        f"of a bearing at rest: give the running speed beside {' and '.join(tables)} as "
+        "duty.speed_rpm or duty.outer_speed_rpm"
+    ]
 
 
 def _cage(built) -> dict:

@@ -9,6 +9,7 @@ import numpy as np
 from rollsim.analysis.rolling import LOADED_SHARE
 from rollsim.analysis.settled import FACES, LANDS
 from rollsim.analysis.slip import Slip, SlipResult
+from rollsim.analysis.slip_windows import FEWEST_WINDOWS
 from rollsim.analysis.smearing import RINGS, Smearing
 from rollsim.analysis.wear import Rate, WearResult, total
 from rollsim.report.plain_data import (
@@ -138,6 +139,9 @@ def _trend_lines(result: SlipResult) -> list[str]:
         )
     if len({trend.quantity for trend in result.trends}) > 1:
         lines.append("  What varies together cannot be told apart by this.")
+    parts = len(result.windows.start)
+    if not lines and parts < FEWEST_WINDOWS:
+        return [f"  {parts} parts are too few to compare, {FEWEST_WINDOWS} are needed: run longer."]
     return lines or ["  Load, speed and vibration vary too little between the parts to compare."]
 
 
@@ -211,6 +215,10 @@ def _wear_lines(result: WearResult | None) -> list[str]:
             f" error from {windows} equal parts of the time."
         ),
         *table(head, pairs),
+        *wrapped(
+            "  Friction work is that of surfaces that touch, on raceways also that of their film;"
+            " what the films of pockets and lands lose is not in it."
+        ),
         *_rank_lines(result),
         *wrapped(f"  {FINDING}."),
         *wrapped(

@@ -29,8 +29,11 @@ def status_text(found: dict) -> str:
         f"computing time: {found['wall_time_s']:.1f} s"
         + (f", about {left:.0f} s left" if left else ""),
         f"peak pocket force after settling: {found['peak_pocket_force_N']:.0f} N",
-        f"last write: {found['last_write']}",
     ]
+    if found["energy_unexplained_share"] is not None:
+        share = 100.0 * found["energy_unexplained_share"]
+        lines.append(f"energy balance: {share:.2g} % of the heat is not accounted for")
+    lines.append(f"last write: {found['last_write']}")
     if found["status"].startswith("interrupted"):
         lines.append("The command that started it goes on from there.")
     return "\n".join(lines)

@@ -5,7 +5,7 @@ python -m rollsim.simulation.warm_up
 
 from rollsim.case.read import parse_case
 from rollsim.case.template import template_text
-from rollsim.kernels.jit import is_warm
+from rollsim.kernels.jit import cache_folder, is_warm
 from rollsim.model.build import build_model
 from rollsim.simulation.dormand_prince import recorded_march
 from rollsim.simulation.problem import problem_of
@@ -15,15 +15,20 @@ from rollsim.simulation.trial import cost_per_simulated_second
 _INTERVAL, _ROWS, _END = 1e-4, 2, 1e-3
 
 
-def compile_note():
+def compile_note(entry="march"):
     """Sentence for the user when kernels have to be compiled first.
+
+    Parameters
+    ----------
+    entry : str
+        Kernel that is about to be called: "march" by a run, "march_trail" by trial steps.
 
     Returns
     -------
     str or None
         None when they are on the disk already.
     """
-    if is_warm():
+    if any(cache_folder().rglob(f"march.{entry}-*.nbc")):
         return None
     return "Compiling the kernels, once for this version; this takes about a minute."
 

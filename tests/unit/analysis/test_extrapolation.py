@@ -68,5 +68,5 @@ def test_limits_of_interval_and_level(change, greatest, reasons):
 def test_no_fit_no_level():
     result = extrapolate(None, 4, 50.0, 20000.0)
     assert result.level is None and result.supported is None
-    assert result.reasons[0].startswith("4 independent peaks")
+    assert result.reasons[0].startswith("the run holds 4 independent peaks")
     assert result.rule == RULE and result.origin == "our own choice, not published"

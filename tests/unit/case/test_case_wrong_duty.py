@@ -39,6 +39,15 @@ WRONG = [
     ("shaft_stiffness_N_per_um = 100.0", ["a shaft stiffness carries a rotor: give duty.rotor"]),
     ("shaft_damping_Ns_per_mm = 1.0", ["damping belongs to a stiffness: give duty.shaft_stiff"]),
     ("shaft_tilt_stiffness_Nm_per_mrad = 1.0", ["planar motion has no tilt"]),
+    ("carrier_radius_mm = 200.0", ["counts only where the carrier turns: give duty.carrier_spe"]),
+    (
+        _TORQUE + "drive_torque_Nm = 0.0\nstart_speed_rpm = 0.0",
+        ["duty.drive_torque_Nm = 0.0: nothing would turn"],
+    ),
+    (
+        _TORQUE + "torque_table = [[0.0, 0.0], [1.0, 0.0]]\nstart_speed_rpm = 0.0",
+        ["nothing would turn: give a torque, or the speed of a run-down as start_speed_rpm"],
+    ),
 ]
 WRONG_SEAT = [
     ("seat_stiffness_N_per_um = [1.0, 0.0, 1.0]", ["each part must be greater than 0"]),
@@ -63,6 +72,19 @@ def test_wrong_duty_is_told(problems_after, lines, words):
 @pytest.mark.parametrize(("lines", "words"), WRONG_SEAT)
 def test_wrong_seat_is_told(problems_after, lines, words):
     _found(problems_after("[bearing]\n", f"[bearing]\n{lines}\n"), words)
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        _TORQUE + "drive_torque_Nm = 0.0",
+        _TORQUE + "drive_torque_Nm = 0.0\nstart_speed_rpm = 0.0\nouter_speed_rpm = 10.0",
+        _TORQUE + "torque_table = [[0.0, 0.0], [1.0, 2.0]]\nstart_speed_rpm = 0.0",
+        "carrier_radius_mm = 200.0\ncarrier_speed_rpm = 5.0",
+    ],
+)
+def test_run_down_dragged_ring_and_carrier_are_good(good_text, lines):
+    assert parse_case(good_text.replace(_DUTY, f"{_DUTY}{lines}\n"))
 
 
 def test_good_tables_and_drive_are_read(good_text):

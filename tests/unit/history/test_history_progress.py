@@ -59,6 +59,9 @@ def test_history_progress_of_a_finished_run(make_run):
     assert summary["time_left_s"] == 0.0
     assert summary["peak_pocket_force_N"] == np.float32(largest)
     assert (summary["blocks"], summary["wall_time_s"]) == (4, 8.0)
+    quality = blocks[-1].quality
+    share = abs(quality["energy_residual"]) / quality["heat"]
+    assert summary["energy_unexplained_share"] == pytest.approx(share)
 
 
 def test_history_progress_of_nothing_is_refused(tmp_path):

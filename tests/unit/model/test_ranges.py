@@ -71,6 +71,12 @@ RULES_TRIED = [
     ),
     ("guide", {"clearance.pocket_um": 399.0}, {"clearance.pocket_um": 400.0}),
     (
+        "roller_guide",
+        {"cage.guidance": "roller", "cage.pocket_contour_radius_mm": 20.0},
+        {"cage.guidance": "roller", "cage.pocket_contour_radius_mm": 13.6},
+    ),
+    ("imbalance", {"cage.imbalance_gmm": 5000.0}, {"cage.imbalance_gmm": 3000.0}),
+    (
         "guide",
         {"clearance.pocket_um": 300.0},
         {

@@ -46,7 +46,40 @@ def test_play_of_the_cage():
     assert found["guidance_over_cage_diameter_percent"] == pytest.approx(100 * 0.4 / 198.0)
     assert found["cage_tilt_until_the_lands_touch_mrad"] == pytest.approx(400.0 / 49.15)
     roller = {"cage__guidance": "roller", "cage__pocket_side_angle_deg": 5}
-    assert "cage_tilt_until_the_lands_touch_mrad" not in _checked(**roller)["clearances"]
+    found = _checked(**roller)["clearances"]
+    assert "cage_tilt_until_the_lands_touch_mrad" not in found
+    half = 0.5 * found["pocket_um"]
+    assert found["cage_on_its_rollers_um"] == pytest.approx(
+        2.0 * half / math.sin(math.radians(5)), rel=1e-6
+    )
+    # Sides so steep that the rollers touch beyond the bars: nothing holds the cage.
+    steep = _checked(cage__guidance="roller", cage__pocket_side_angle_deg=25)
+    assert "cage_on_its_rollers_um" not in steep["clearances"]
+    loose = [item for item in steep["range_warnings"] if item["rule"] == "roller_guide"]
+    assert len(loose) == 1 and "nothing holds the cage" in check_text(steep)
+
+
+def test_keys_that_count_for_nothing_are_told():
+    found = _checked(lubricant__limiting_shear_coefficient=0.04, lubricant__raceway_friction=0.05)
+    assert found["warnings"] == [
+        "lubricant.limiting_shear_coefficient = 0.04 changes nothing: it counts only with "
+        "raceway_traction = 'ehl'"
+    ]
+    roller = {"cage__guidance": "roller", "cage__pocket_side_angle_deg": 5}
+    found = _checked(**roller, lubricant__land_film="none")
+    assert [text.split(":")[0] for text in found["warnings"]] == [
+        "lubricant.land_film = 'none' changes nothing"
+    ]
+    listed = {item["key"] for item in found["assumptions"]}
+    assert listed.isdisjoint({"lubricant.land_friction", "cage.land_width_mm"})
+    assert "lubricant.pocket_friction" in listed
+
+
+def test_rings_of_one_nominal_speed_are_told():
+    table = [[0.0, 0.0], [0.2, 900.0]]
+    rest = {"duty__speed_rpm": 0.0, "duty__outer_speed_table": table}
+    assert "of a bearing at rest" in _checked(**rest)["warnings"][-1]
+    assert not _checked(**rest, duty__outer_speed_rpm=900.0)["warnings"]
 
 
 def test_load_zone_carries_the_load():

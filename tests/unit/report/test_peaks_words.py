@@ -75,7 +75,7 @@ def test_without_any_level_the_greatest_observed_force_is_what_is_left(plain):
     history = plain.plain_history()
     plain.add_impacts(history, [[2, 0, 1.0, 1e-3, 300.0, 0.2, 0.1, 0.0]])
     text = " ".join(peaks_text(peaks(history)).split())
-    assert "1 independent peaks, and 10 different ones" in text
+    assert "1 independent peaks, and a fit needs 10 different ones" in text
     assert "greatest observed force, 300 N in 4 s" in text
 
 
