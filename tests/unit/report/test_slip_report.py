@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -66,6 +67,14 @@ def test_what_varied_is_compared_with_the_slip(history):
     history.channels["raceway_force"] *= (1.0 + history.time)[:, None, None]
     text = " ".join(slip_text(slip(history), None).split())
     assert "Cage against load: rank correlation" in text
+
+
+def test_too_few_parts_are_told_as_such(history):
+    found = slip(history)
+    few = {name: values[:4] for name, values in vars(found.windows).items()}
+    short = replace(found, windows=replace(found.windows, **few), trends=())
+    assert "4 parts are too few to compare, 5 are needed" in slip_text(short, None)
+    assert "vary too little" in slip_text(replace(found, trends=()), None)
 
 
 def test_the_dictionary_is_strict_json_and_counts_from_one(history):
