@@ -26,24 +26,35 @@ def imposed_lines(history) -> tuple[KinematicLine, ...]:
     Returns
     -------
     tuple of KinematicLine
-        An exciter with the sign of its rotation; a sine moves to and fro along its axis, which is
-        both senses at once. Empty where the case cannot be read.
+        An exciter on a circle with the sign of its rotation; a sine, and an exciter on a line or
+        an ellipse, move in both senses at once. An exciter locked to the shaft has a line where
+        the shaft has one speed. Empty where the case cannot be read.
     """
     try:
-        sources = history.case.vibration
+        case = history.case
+        sources = case.vibration
     except RollsimError:
         return ()
-    lines = [_line(source) for source in sources if source.kind in ("exciter", "sine")]
-    return tuple(_told_apart(lines))
+    lines = [_line(source, case) for source in sources if source.kind in ("exciter", "sine")]
+    return tuple(_told_apart([line for line in lines if line is not None]))
 
 
-def _line(source) -> KinematicLine:
-    """Line of one source."""
+def _line(source, case) -> KinematicLine | None:
+    """Line of one source; None where its frequency moves."""
     if source.kind == "sine":
-        name = f"sine along {source.axis}"
+        axis, direction = source.axis, getattr(source, "direction", None)
+        if axis is None:
+            axis = f"[{', '.join(f'{part:g}' for part in direction)}]"
+        name = f"sine along {axis}"
         return KinematicLine(name, float(source.frequency_Hz), imposed=True, both_senses=True)
-    frequency = source.speed_rpm * RPM_TO_RAD_S / (2.0 * np.pi)
-    return KinematicLine("exciter", float(frequency), imposed=True)
+    speed = source.speed_rpm
+    if getattr(source, "locked_to_shaft", False):
+        if case.duty.speed_table or case.duty.drive == "torque":
+            return None
+        speed = source.ratio * case.duty.speed_rpm
+    frequency = speed * RPM_TO_RAD_S / (2.0 * np.pi)
+    both = getattr(source, "path", "circle") != "circle"
+    return KinematicLine("exciter", float(frequency), imposed=True, both_senses=both)
 
 
 def _told_apart(lines: list[KinematicLine]) -> list[KinematicLine]:

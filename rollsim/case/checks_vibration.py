@@ -7,7 +7,13 @@ from collections.abc import Callable, Iterator
 from rollsim.case.checks import Finding, Unknown, Values
 from rollsim.case.lines import Path
 from rollsim.case.problems import header, known_text, nearest
-from rollsim.case.vibration import ExciterSource, PsdSource, SineSource
+from rollsim.case.vibration import (
+    ExciterSource,
+    PsdSource,
+    ShockSource,
+    SineSource,
+    SweepSource,
+)
 
 # Samples need more than twice the highest frequency to show it (sampling theorem).
 LEAST_RATE = 2.0
@@ -16,8 +22,21 @@ TOP_FREQUENCY = 1e5
 TOP_DENSITY = 1e9
 
 
-def _each(model: type, check: Callable[[Values, Path], Iterator[Finding]]):
-    """The same check for every source of one kind."""
+def each(model: type, check: Callable[[Values, Path], Iterator[Finding]]):
+    """The same check for every source of one kind.
+
+    Parameters
+    ----------
+    model : type
+        Section of the kind.
+    check : function
+        Takes the values and the path of a source.
+
+    Returns
+    -------
+    function
+        Takes the values.
+    """
 
     def check_all(v: Values) -> Iterator[Finding]:
         for path in v.sources():
@@ -30,26 +49,32 @@ def _each(model: type, check: Callable[[Values, Path], Iterator[Finding]]):
     return check_all
 
 
-def _table_or_name(v: Values, path: Path) -> Iterator[Finding]:
-    """A random source has a table or the name of an environment, not both."""
-    has_table, has_name = v.given((*path, "psd")), v.given((*path, "environment"))
-    if has_table and has_name:
+SPECTRA = ("psd", "psd_slopes_dB_per_octave", "environment")
+
+
+def _one_spectrum(v: Values, path: Path) -> Iterator[Finding]:
+    """A random source has exactly one of table, slopes, and name of an environment."""
+    given = [key for key in SPECTRA if v.given((*path, key))]
+    if not given:
         yield Finding(
-            (*path, "environment"), "give either psd or environment, not both in one source"
+            path,
+            f"{header(path)} needs 'psd' with 'psd_unit', or 'psd_slopes_dB_per_octave' with its "
+            "level, or 'environment'",
         )
-    elif not has_table and not has_name:
-        yield Finding(path, f"{header(path)} needs 'psd' with 'psd_unit', or 'environment'")
+    for key in given[1:]:
+        yield Finding((*path, key), f"give either {given[0]} or {key}, not both in one source")
 
 
 def _unit(v: Values, path: Path) -> Iterator[Finding]:
     """A table has a unit; a named environment brings its own."""
-    has_table, has_unit = v.given((*path, "psd")), v.given((*path, "psd_unit"))
-    if has_table and not has_unit:
+    tables = [key for key in SPECTRA[:2] if v.given((*path, key))]
+    has_unit = v.given((*path, "psd_unit"))
+    if tables and not has_unit:
         yield Finding(
-            (*path, "psd"),
+            (*path, tables[0]),
             "unit of the density is missing: give psd_unit = 'g2/Hz' or psd_unit = '(m/s2)2/Hz'",
         )
-    elif has_unit and not has_table:
+    elif has_unit and not tables:
         yield Finding((*path, "psd_unit"), "is only used with psd; an environment has its own unit")
 
 
@@ -109,18 +134,32 @@ def _axis_twice(v: Values, path: Path) -> Iterator[Finding]:
         yield Finding((*path, "axis"), "names an axis twice")
 
 
+def _one_direction(v: Values, path: Path) -> Iterator[Finding]:
+    """A source has an axis or a direction, and the direction points somewhere."""
+    has_axis, has_direction = v.given((*path, "axis")), v.given((*path, "direction"))
+    if has_axis and has_direction:
+        yield Finding((*path, "direction"), "give either axis or direction, not both")
+    elif not has_axis and not has_direction:
+        yield Finding(path, f"{header(path)} needs 'axis' or 'direction'")
+    elif has_direction and not any(v[(*path, "direction")]):
+        yield Finding((*path, "direction"), "points nowhere: give [x, y, z] with one that is not 0")
+
+
 def _planar(v: Values, path: Path) -> Iterator[Finding]:
     """Plane motion takes no vibration along z."""
-    if "z" in v[(*path, "axis")] and v["solver.motion"] == "planar":
+    key = "axis" if v.given((*path, "axis")) else "direction"
+    value = v[(*path, key)]
+    along = "z" in value if key == "axis" else value[2] != 0
+    if along and v["solver.motion"] == "planar":
+        leave = "leave 'z' out" if key == "axis" else "0 for its third number"
         yield Finding(
-            (*path, "axis"),
-            "planar motion takes no vibration along z: give solver.motion = 'spatial' or leave "
-            "'z' out",
+            (*path, key),
+            f"planar motion takes no vibration along z: give solver.motion = 'spatial' or {leave}",
         )
 
 
 def _one_amplitude(v: Values, path: Path) -> Iterator[Finding]:
-    """A sine has exactly one amplitude."""
+    """A sine or a shock has exactly one amplitude."""
     given = [key for key in ("amplitude_g", "amplitude_m_per_s2") if v.given((*path, key))]
     if not given:
         yield Finding(path, f"{header(path)} needs 'amplitude_g' or 'amplitude_m_per_s2'")
@@ -128,12 +167,6 @@ def _one_amplitude(v: Values, path: Path) -> Iterator[Finding]:
         yield Finding(
             (*path, "amplitude_m_per_s2"), "give either amplitude_g or amplitude_m_per_s2, not both"
         )
-
-
-def _turns(v: Values, path: Path) -> Iterator[Finding]:
-    """An exciter turns."""
-    if v[(*path, "speed_rpm")] == 0:
-        yield Finding((*path, "speed_rpm"), "must not be 0: an exciter at rest shakes nothing")
 
 
 def top_frequency(v: Values, path: Path) -> float:
@@ -154,15 +187,30 @@ def top_frequency(v: Values, path: Path) -> float:
     model = v.blocks[path].model
     if model is SineSource:
         return v[(*path, "frequency_Hz")]
+    if model is SweepSource:
+        return max(v[(*path, "start_frequency_Hz")], v[(*path, "end_frequency_Hz")])
+    if model is ShockSource:
+        return 1e3 / v[(*path, "duration_ms")]
     if model is ExciterSource:
-        return abs(v[(*path, "speed_rpm")]) / 60.0
+        return _exciter_frequency(v, path)
     if v.given((*path, "psd")):
         return max(frequency for frequency, _ in v[(*path, "psd")])
+    if v.given((*path, "psd_slopes_dB_per_octave")):
+        return max(row[1] for row in v[(*path, "psd_slopes_dB_per_octave")])
     name = v[(*path, "environment")]
     known = v.environments.get(name)
     if known is None:
         raise Unknown(name)
     return known.points[-1][0]
+
+
+def _exciter_frequency(v: Values, path: Path) -> float:
+    """Highest frequency of an exciter in Hz."""
+    if v[(*path, "locked_to_shaft")]:
+        table = v.find("duty.speed_table")
+        speeds = [v["duty.speed_rpm"], *(row[1] for row in table or ())]
+        return abs(v[(*path, "ratio")]) * max(abs(speed) for speed in speeds) / 60.0
+    return abs(v[(*path, "speed_rpm")]) / 60.0
 
 
 def _rate(v: Values) -> Iterator[Finding]:
@@ -183,13 +231,13 @@ def _rate(v: Values) -> Iterator[Finding]:
         )
 
 
+DIRECTED = (PsdSource, SineSource, SweepSource, ShockSource)
 CHECKS = (
     *(
-        _each(PsdSource, check)
-        for check in (_table_or_name, _unit, _environment, check_points, _axis_twice)
+        each(PsdSource, check)
+        for check in (_one_spectrum, _unit, _environment, check_points, _axis_twice)
     ),
-    *(_each(model, _planar) for model in (PsdSource, SineSource)),
-    _each(SineSource, _one_amplitude),
-    _each(ExciterSource, _turns),
+    *(each(model, check) for model in DIRECTED for check in (_one_direction, _planar)),
+    *(each(model, _one_amplitude) for model in (SineSource, ShockSource)),
     _rate,
 )

@@ -42,6 +42,7 @@ Four = Annotated[tuple[float, float, float, float], BeforeValidator(_as_tuple)]
 Numbers = Annotated[tuple[float, ...], BeforeValidator(_as_tuple)]
 Three = Annotated[tuple[float, float, float], BeforeValidator(_as_tuple)]
 Table = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_as_tuple)]
+ThreeTable = Annotated[tuple[tuple[float, float, float], ...], BeforeValidator(_as_tuple)]
 FourTable = Annotated[tuple[tuple[float, float, float, float], ...], BeforeValidator(_as_tuple)]
 
 

@@ -25,6 +25,7 @@ from rollsim.case import (
     checks_profile,
     checks_recording,
     checks_run,
+    checks_sources,
     checks_vibration,
 )
 from rollsim.case.assumptions import ledger
@@ -53,6 +54,7 @@ CHECKS = (
     *checks_run.CHECKS,
     *checks_vibration.CHECKS,
     *checks_recording.CHECKS,
+    *checks_sources.CHECKS,
 )
 CLOSURE = ("cage", "closure")
 RINGS_MADE_OF = "bearing_steel"

@@ -22,7 +22,7 @@ from rollsim.case.vibration import SOURCES
 from rollsim.errors import CaseError, Problem
 
 _WIDTH = 96
-_SWITCHED_ON = ("guidance_um", "psd", "psd_unit")
+_SWITCHED_ON = ("guidance_um", "axis", "psd", "psd_unit")
 _INTRO = """Case file for rollsim (TOML): text in double quotes, decimals with a point.
 Every key carries its unit. A key that is not given takes the value named here, and
 `rollsim check` lists it as an assumption. Lines that start with "# " explain; lines that start
@@ -176,7 +176,7 @@ def _closures() -> list[str]:
 
 
 def _vibration() -> list[str]:
-    """The three kinds of source; the first is switched on."""
+    """All kinds of source; the first is switched on."""
     levels = "; ".join(
         f"{item.name} ({item.overall:g} {item.overall_unit}, {item.basis})"
         for item in ENVIRONMENTS.values()
@@ -186,7 +186,12 @@ def _vibration() -> list[str]:
         f"named environment: a published one, or one of your own (case.environments_file). "
         f"Published: {levels}.",
         "sine": "A steady sine.",
-        "exciter": "Circular motion of the housing in the x-y plane (vibrating screens).",
+        "sweep": "A sine whose frequency goes up, down, or up and down.",
+        "shock": "One shock, a train of shocks, or shocks at random times. Steps of the solver "
+        "dormand_prince end where a shock begins, bends and ends; the other solvers may step "
+        "across a short one.",
+        "exciter": "Motion of the housing along a circle, an ellipse or a line in the x-y plane "
+        "(vibrating screens), with a speed of its own or locked to the shaft.",
         "recording": "Acceleration measured on site. `rollsim check` tells what was read: rate, "
         "level, clipping, bandwidth, and every fault with its place in the file.",
     }

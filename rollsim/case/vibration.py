@@ -6,10 +6,29 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator
 
-from rollsim.case.fields import Section, Table, assumed, computed, conditional, needed
+from rollsim.case.fields import (
+    PRACTICE,
+    Numbers,
+    Section,
+    Table,
+    Three,
+    ThreeTable,
+    assumed,
+    conditional,
+    needed,
+)
 from rollsim.case.recording import RecordingSource
-
-Axis = Literal["x", "y", "z"]
+from rollsim.case.vibration_events import ShockSource, SweepSource
+from rollsim.case.vibration_exciter import ExciterSource
+from rollsim.case.vibration_keys import (
+    Axis,
+    amplitude_g_key,
+    amplitude_key,
+    axis_key,
+    direction_key,
+    phase_key,
+    seed_key,
+)
 
 
 def _one_or_more(value: Any) -> Any:
@@ -19,26 +38,61 @@ def _one_or_more(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
 
+def _numbers(value: Any) -> Any:
+    """A single number becomes a list of one."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return (value,)
+    return value
+
+
+OneOrMore = Annotated[Numbers, BeforeValidator(_numbers)]
+
+
 class PsdSource(Section):
     """kind = "psd": random vibration from a table or a named environment.
 
-    `axis` is always a tuple; one independent random signal is made for each axis in it.
+    `axis` is always a tuple; one random signal is made for each axis in it.
     `gain` multiplies the acceleration, so the density goes with its square.
     """
 
     kind: Literal["psd"] = needed("kind of source", example="psd")
-    axis: Annotated[tuple[Axis, ...], BeforeValidator(_one_or_more)] = needed(
-        "axis, or list of axes with independent signals",
+    axis: Annotated[tuple[Axis, ...] | None, BeforeValidator(_one_or_more)] = conditional(
+        "axis, or list of axes with a signal each",
+        when="this or direction",
         example="y",
         form="one of 'x', 'y', 'z', or a list of them",
     )
+    direction: Three | None = direction_key()
     psd: Table | None = conditional(
         "breakpoints [frequency in Hz, density], straight lines in log-log",
-        when="needed unless an environment is named",
+        when="this, psd_slopes_dB_per_octave or environment",
         example=((20.0, 0.01), (80.0, 0.04), (500.0, 0.04), (2000.0, 0.01)),
     )
+    psd_slopes_dB_per_octave: ThreeTable | None = conditional(
+        "pieces [from Hz, to Hz, slope in dB per octave], each beginning where the last one ends",
+        when="in place of psd, with psd_level and psd_level_at_Hz",
+        example=((20.0, 80.0, 3.0), (80.0, 500.0, 0.0), (500.0, 2000.0, -3.0)),
+        form="a list of [from Hz, to Hz, slope in dB per octave]",
+    )
+    psd_level: float | None = conditional(
+        "density at psd_level_at_Hz, in psd_unit",
+        when="with psd_slopes_dB_per_octave",
+        example=0.04,
+        gt=0,
+        le=1e9,
+    )
+    psd_level_at_Hz: float | None = conditional(
+        "frequency at which the density is psd_level",
+        "Hz",
+        when="with psd_slopes_dB_per_octave",
+        example=100.0,
+        gt=0,
+        le=1e5,
+    )
     psd_unit: Literal["g2/Hz", "(m/s2)2/Hz"] | None = conditional(
-        "unit of the density", when="needed with psd", example="g2/Hz"
+        "unit of the density",
+        when="needed with psd and psd_slopes_dB_per_octave",
+        example="g2/Hz",
     )
     environment: str | None = conditional(
         "name of a published environment, in place of psd",
@@ -54,58 +108,48 @@ class PsdSource(Section):
         gt=0,
         le=1000,
     )
-    seed: int | None = computed(
-        "seed of this source",
-        how="case.seed and the position of the source",
-        example=7,
-        ge=0,
-        le=2**32 - 1,
+    kurtosis: float = assumed(
+        3.0,
+        "kurtosis of the signal, 3 for a Gaussian one; more gives higher and rarer peaks at the "
+        "same density",
+        why="Gaussian; " + PRACTICE,
+        ge=3,
+        le=10,
     )
+    coherence: OneOrMore | None = conditional(
+        "coherence between the axes, 0 for independent signals and 1 for one and the same: one "
+        "number for all pairs, or one for each pair (first-second, first-third, second-third)",
+        when="with several axes; not given: independent signals",
+        example=(0.5,),
+        form="a number, or a list of one for each pair of axes",
+    )
+    phase_deg: OneOrMore | None = conditional(
+        "phase by which the later axis of a pair leads the earlier one, as coherence",
+        "degrees",
+        when="with coherence; not given: 0",
+        example=(90.0,),
+        form="a number, or a list of one for each pair of axes",
+    )
+    seed: int | None = seed_key()
 
 
 class SineSource(Section):
-    """kind = "sine": one steady sine along one axis."""
+    """kind = "sine": one steady sine along one direction."""
 
     kind: Literal["sine"] = needed("kind of source", example="sine")
-    axis: Axis = needed("axis", example="x")
+    axis: Axis | None = axis_key()
+    direction: Three | None = direction_key()
     frequency_Hz: float = needed("frequency", "Hz", example=50.0, gt=0, le=1e5)
-    amplitude_g: float | None = conditional(
-        "amplitude in g", "g", when="this or amplitude_m_per_s2", example=2.0, gt=0, le=1e4
-    )
-    amplitude_m_per_s2: float | None = conditional(
-        "amplitude in m/s2", "m/s2", when="this or amplitude_g", example=20.0, gt=0, le=1e5
-    )
-    phase_deg: float = assumed(
-        0.0, "phase at time zero", "degrees", why="starts at zero", ge=-360, le=360
-    )
+    amplitude_g: float | None = amplitude_g_key(2.0)
+    amplitude_m_per_s2: float | None = amplitude_key(20.0)
+    phase_deg: float = phase_key()
 
 
-class ExciterSource(Section):
-    """kind = "exciter": circular motion of the housing in the x-y plane (vibrating screens)."""
-
-    kind: Literal["exciter"] = needed("kind of source", example="exciter")
-    throw_mm: float = needed(
-        "displacement of the circular motion", "mm", example=5.0, gt=0, le=1000
-    )
-    throw_is: Literal["amplitude", "peak_to_peak"] = needed(
-        "whether throw_mm is the radius or the diameter of the circle", example="amplitude"
-    )
-    speed_rpm: float = needed(
-        "speed of the exciter, positive counter-clockwise seen from +z",
-        "rpm",
-        example=900.0,
-        ge=-1e5,
-        le=1e5,
-    )
-    phase_deg: float = assumed(
-        0.0,
-        "direction of the displacement at time zero, from +x",
-        "degrees",
-        why="starts at +x",
-        ge=-360,
-        le=360,
-    )
-
-
-SOURCES = {"psd": PsdSource, "sine": SineSource, "exciter": ExciterSource}
-SOURCES["recording"] = RecordingSource
+SOURCES = {
+    "psd": PsdSource,
+    "sine": SineSource,
+    "sweep": SweepSource,
+    "shock": ShockSource,
+    "exciter": ExciterSource,
+    "recording": RecordingSource,
+}

@@ -191,12 +191,50 @@ def random_phase_signal(amplitudes, count, interval, generator):
     derivative : array (count,)
         unit/s.
     """
+    return lines_to_signal(random_lines(amplitudes, generator), count, interval)
+
+
+def random_lines(amplitudes, generator):
+    """Complex amplitudes A_k exp(i phi_k) with random phases.
+
+    Parameters
+    ----------
+    amplitudes : array (m,), unit
+        A_k.
+    generator : numpy.random.Generator
+        Source of the phases, even in 0..2 pi.
+
+    Returns
+    -------
+    array (m,), complex
+        Amplitudes.
+    """
+    return amplitudes * np.exp(1j * generator.uniform(0.0, 2.0 * np.pi, len(amplitudes)))
+
+
+def lines_to_signal(lines, count, interval):
+    """Periodic signal sum Re(X_k exp(2 pi i k t/T)) and its exact time derivative.
+
+    Parameters
+    ----------
+    lines : array (count/2 + 1,), complex
+        X_k.
+    count : int
+        Samples in a period, even.
+    interval : float, s
+        Time between samples.
+
+    Returns
+    -------
+    signal : array (count,)
+        unit.
+    derivative : array (count,)
+        unit/s.
+    """
     from scipy.fft import irfft
 
-    phases = generator.uniform(0.0, 2.0 * np.pi, len(amplitudes))
-    lines = 0.5 * count * amplitudes * np.exp(1j * phases)
-    omega = 2.0 * np.pi * np.arange(len(amplitudes)) / (count * interval)
-    return irfft(lines, count), irfft(1j * omega * lines, count)
+    omega = 2.0 * np.pi * np.arange(len(lines)) / (count * interval)
+    return irfft(0.5 * count * lines, count), irfft(0.5j * count * omega * lines, count)
 
 
 def hermite_error(samples_per_period):

@@ -166,6 +166,11 @@ def _vibration(built) -> dict:
         found["lowest_frequency_Hz"] = summary.lowest_frequency
         found["highest_frequency_Hz"] = summary.highest_frequency
         found["repeats_after_s"] = summary.period
+    if summary.sweep_count:
+        found["one_way_sweeps"] = summary.sweep_count
+    if summary.shock_count:
+        found["shocks"] = summary.shock_count
+        found["largest_shock_g"] = summary.largest_shock / G0
     return found
 
 

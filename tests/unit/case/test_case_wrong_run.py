@@ -225,8 +225,8 @@ WRONG_RUN = [
         [
             (
                 "screen.toml, line 37: [[vibration]] number 1 needs 'throw_is' (whether "
-                "throw_mm is the radius or the diameter of the circle): one of 'amplitude', "
-                "'peak_to_peak'"
+                "throws are measured from the middle (radius) or from end to end (diameter)): "
+                "one of 'amplitude', 'peak_to_peak'"
             ),
             (
                 "screen.toml, line 40: vibration[1].speed_rpm = 0: must not be 0: an exciter "

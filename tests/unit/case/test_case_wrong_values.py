@@ -149,7 +149,7 @@ WRONG_VALUES = [
         'kind = "random"',
         [
             "screen.toml, line 38: vibration[1].kind = 'random': must be one of 'psd', "
-            "'sine', 'exciter', 'recording'",
+            "'sine', 'sweep', 'shock', 'exciter', 'recording'",
         ],
     ),
     (

@@ -176,12 +176,16 @@ def test_period_and_warnings(model_case):
     assert build_vibration(case, 7.3).summary.warnings == ()
     capped = build_vibration(case, 7.3, period_cap=0.3)
     assert 0.3 <= capped.summary.period < 0.32
-    assert "repeats every" in capped.summary.warnings[0]
+    assert "half the power each" in capped.summary.warnings[0]
     assert "lowest frequency" in capped.summary.warnings[1]
+    first, second = capped.summary.periods
+    assert first / second == pytest.approx(0.5 * (1.0 + np.sqrt(5.0)), rel=1e-12)
+    short = build_vibration(case, 0.2, period_cap=0.3)
+    assert "lowest frequency" in short.summary.warnings[0]
     times = np.linspace(0.4, 0.6, 50)
     np.testing.assert_allclose(
-        base_acceleration(capped, times),
-        base_acceleration(capped, times + capped.summary.period),
+        base_acceleration(short, times),
+        base_acceleration(short, times + short.summary.period),
         atol=1e-7,
     )
 
