@@ -182,9 +182,10 @@ def _vibration() -> list[str]:
         for item in ENVIRONMENTS.values()
     )
     notes = {
-        "psd": "Imposed vibration, any number of sources. Random vibration from a table or a "
-        f"named environment: a published one, or one of your own (case.environments_file). "
-        f"Published: {levels}.",
+        "psd": "Imposed vibration, any number of sources. Random vibration from a table, slopes or "
+        "a named environment: a published one, or one of your own (case.environments_file). "
+        "Runs beyond 120 s are the sum of two signals of half the power, which repeat every 120 s "
+        f"and 74 s; their sum does not. Published: {levels}.",
         "sine": "A steady sine.",
         "sweep": "A sine whose frequency goes up, down, or up and down.",
         "shock": "One shock, a train of shocks, or shocks at random times. Steps of the solver "

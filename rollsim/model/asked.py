@@ -2,12 +2,11 @@
 
 import numpy as np
 
+from rollsim.model.random_tables import random_sources
 from rollsim.model.shaking import imposed_acceleration
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD, cumulative_mean_square, density_at
-from rollsim.model.vibration import density_table
 from rollsim.units import HZ_TO_RAD_S
 
-_AXES = "xyz"
 #: Periods of the lowest frequency that a recording should hold (our own choice).
 _PERIODS = 4.0
 #: Range of a pulse in multiples of one over its duration: below, it acts by its velocity change
@@ -29,11 +28,11 @@ def asked_tables(case):
         x, y and z; the sources are independent, so their densities add up.
     """
     found = [[], [], []]
-    for source in case.vibration:
-        if source.kind == "psd":
-            table = density_table(source, case.environments) * [1.0, source.gain**2]
-            for name in source.axis:
-                found[_AXES.index(name)].append(table)
+    for source in random_sources(case):
+        for direction in source.directions:
+            for axis in np.flatnonzero(direction):
+                factor = (source.gain * direction[axis]) ** 2
+                found[axis].append(source.table * [1.0, factor])
     return found
 
 

@@ -19,6 +19,8 @@ from rollsim.model.tracks import Track
 
 #: Most samples of all random tracks together: 240 MB.
 MOST_SAMPLES = 5_000_000
+#: Bytes of one sample: values and derivatives of three axes.
+SAMPLE_BYTES = 48
 #: Ratio of the periods of two tracks: of all numbers the one that fractions come least near to.
 GOLDEN = 0.5 * (1.0 + math.sqrt(5.0))
 #: A kurtosis missed by more than this share is told.
@@ -155,7 +157,8 @@ def track_periods(sources, duration, cap):
     """Interval and periods of the tracks.
 
     One track that covers the run and ten periods of the lowest frequency; where the run is longer
-    than the cap or the memory allow, two whose periods are in the golden ratio.
+    than the cap or the memory allow, two whose periods are in the golden ratio. Periods are raised
+    a little to numbers of samples that the FFT handles fast.
 
     Parameters
     ----------
@@ -178,8 +181,10 @@ def track_periods(sources, duration, cap):
     interval = float(1.0 / (SAMPLES_PER_PERIOD * highest))
     most = min(cap, MOST_SAMPLES * interval)
     if duration <= most:
-        return interval, (min(max(duration, _LOW_PERIODS / lowest), most),)
+        wanted = min(max(duration, _LOW_PERIODS / lowest), most)
+        return interval, (interval * _fast_count(wanted, interval),)
     longest = min(cap, MOST_SAMPLES * interval / (1.0 + 1.0 / GOLDEN))
+    longest = interval * _fast_count(longest, interval)
     return interval, (longest, longest / GOLDEN)
 
 
@@ -209,9 +214,9 @@ def random_tracks(sources, duration, cap):
     interval, periods = track_periods(sources, duration, cap)
     tracks, warnings = [], []
     for part, period in enumerate(periods):
-        count = _fast_even_length(math.ceil(period / interval * (1.0 - 1e-12)))
+        count = _fast_count(period, interval)
         # The second period keeps its ratio to the first exactly: its samples stand a little closer.
-        step = interval if part == 0 else tracks[0].length / GOLDEN / count
+        step = interval if part == 0 else period / count
         track, missed = _one_track(sources, count, step, (part, len(periods)))
         tracks.append(track)
         warnings += missed
@@ -268,8 +273,9 @@ def _lines(source, amplitudes, part):
         yield mixed * math.sqrt(power / found) if found > 0.0 else mixed
 
 
-def _fast_even_length(count):
-    """Smallest even length not below a count that the FFT handles fast."""
+def _fast_count(period, interval):
+    """Smallest even number of samples that covers a period and that the FFT handles fast."""
     from scipy.fft import next_fast_len
 
+    count = math.ceil(period / interval * (1.0 - 1e-12))
     return 2 * next_fast_len((count + 1) // 2, real=True)

@@ -7,7 +7,13 @@ import numpy as np
 
 from rollsim.kernels.types import Shaking
 from rollsim.model.duty import course_table, duty_course
-from rollsim.model.random_tables import density_table, random_sources, random_tracks
+from rollsim.model.random_tables import (
+    SAMPLE_BYTES,
+    density_table,
+    random_sources,
+    random_tracks,
+    track_periods,
+)
 from rollsim.model.recording.replay import build_replays
 from rollsim.model.recording.told import recording_warnings
 from rollsim.model.shaking import imposed_acceleration, make_shaking
@@ -176,6 +182,45 @@ def _summary(random, shaking, turning, tracks):
         highest_frequency=float(max(source.table[-1, 0] for source in random)),
         random_rms=np.sqrt(sum(_mean_square(shaking.samples, row) for row in tracks)),
     )
+
+
+def foreseen_summary(case, summary, look, duration, period_cap=PERIOD_CAP):
+    """What a run will have, from a summary made for a shorter time.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    summary : VibrationSummary
+        Of the shorter time; its levels are kept.
+    look : float, s
+        That time.
+    duration : float, s
+        Of the run.
+    period_cap : float, s
+        Longest period of a random track.
+
+    Returns
+    -------
+    VibrationSummary
+        With periods, memory, numbers of sweeps and shocks and warnings of the run.
+    """
+    if duration <= look:
+        return summary
+    random = random_sources(case)
+    found = replace(
+        summary,
+        sweep_count=len(sweep_rows(case.vibration, duration)),
+        shock_count=len(pulse_rows(case.vibration, case.case.seed, duration)),
+    )
+    if random:
+        interval, periods = track_periods(random, duration, period_cap)
+        more = SAMPLE_BYTES * (sum(periods) - sum(summary.periods)) / interval / 1e6
+        size = summary.table_megabytes + more
+        found = replace(found, period=periods[0], periods=periods, table_megabytes=size)
+    old = _warnings(summary, look)
+    kept = [sentence for sentence in summary.warnings if sentence not in old]
+    return replace(found, warnings=(*_warnings(found, duration), *kept))
 
 
 def _mean_square(samples, row):

@@ -15,6 +15,7 @@ from rollsim.model.operating import operating_point
 from rollsim.model.ranges import range_warnings
 from rollsim.model.recording.replay import refuse_short
 from rollsim.model.recording.told import summary_data, summed_rms
+from rollsim.model.vibration import foreseen_summary
 from rollsim.report.check_mounts import drive_and_mounts
 from rollsim.report.check_recordings import recording_lines
 from rollsim.report.check_sections import (
@@ -56,7 +57,9 @@ def check_case(case, trial=True) -> dict:
         Sections of name -> value, units in the names; `load_zone`, `range_warnings` and
         `assumptions` are lists of dicts.
     """
-    built = build_model(case, min(case.duty.duration_s, _LONGEST_LOOK))
+    shown = min(case.duty.duration_s, _LONGEST_LOOK)
+    built = build_model(case, shown)
+    vibration = foreseen_summary(case, built.vibration, shown, case.duty.duration_s)
     refuse_short(built.vibration.recordings, case.duty.duration_s)
     point = operating_point(built)
     cost, step, warnings = _cost(case, built) if trial else (None, None, ())
@@ -73,7 +76,7 @@ def check_case(case, trial=True) -> dict:
         "lubrication": lubrication(point),
         "cage": _cage(built),
         "drive_and_mounts": drive_and_mounts(built),
-        "vibration": _vibration(built),
+        "vibration": _vibration(vibration),
         "recordings": [summary_data(item) for item in built.vibration.recordings],
         "environments": [asdict(item) for item in used_environments(case)],
         "applied_vibration": look_summary(look) if (look := _look(case)) else None,
@@ -87,7 +90,7 @@ def check_case(case, trial=True) -> dict:
             "expected_file_size_MB": 1e-6 * size,
         },
         "warnings": [
-            *built.vibration.warnings,
+            *vibration.warnings,
             *point.films.warnings,
             *_idle(case),
             *warnings,
@@ -156,16 +159,18 @@ def _cage(built) -> dict:
     }
 
 
-def _vibration(built) -> dict:
+def _vibration(summary) -> dict:
     """Levels of the imposed vibration."""
-    summary = built.vibration
     level = np.hypot(summary.random_rms, summary.harmonic_rms) / G0
     level = np.hypot(level, summed_rms(summary.recordings) / G0)
     found = {f"rms_{axis}_g": float(value) for axis, value in zip("xyz", level, strict=True)}
     if summary.highest_frequency > 0.0:
         found["lowest_frequency_Hz"] = summary.lowest_frequency
         found["highest_frequency_Hz"] = summary.highest_frequency
-        found["repeats_after_s"] = summary.period
+        names = ("repeats_after_s",)
+        if len(summary.periods) == 2:
+            names = ("first_half_repeats_after_s", "second_half_repeats_after_s")
+        found.update(zip(names, summary.periods, strict=True))
     if summary.sweep_count:
         found["one_way_sweeps"] = summary.sweep_count
     if summary.shock_count:
