@@ -57,9 +57,9 @@ def check_case(case, trial=True) -> dict:
         Sections of name -> value, units in the names; `load_zone`, `range_warnings` and
         `assumptions` are lists of dicts.
     """
-    shown = min(case.duty.duration_s, _LONGEST_LOOK)
-    built = build_model(case, shown)
-    vibration = foreseen_summary(case, built.vibration, shown, case.duty.duration_s)
+    glance = min(case.duty.duration_s, _LONGEST_LOOK)
+    built = build_model(case, glance)
+    vibration = foreseen_summary(case, built.vibration, glance, case.duty.duration_s)
     refuse_short(built.vibration.recordings, case.duty.duration_s)
     point = operating_point(built)
     cost, step, warnings = _cost(case, built) if trial else (None, None, ())
