@@ -14,6 +14,7 @@ from rollsim.model import lands, pairs
 from rollsim.model.duty import (
     cage_offset_of,
     drive_constants,
+    duty_assumptions,
     duty_constants,
     duty_course,
     housing_seat,
@@ -139,7 +140,7 @@ def build_model(case, duration=None, seed=None):
         shaking=vibration.shaking,
         tables=_tables(case),
     )
-    added += _computed(case, model)
+    added += [*_computed(case, model), *duty_assumptions(case)]
     added += recording_assumptions(case, vibration.summary.recordings)
     named = {a.key: a for a in (*case.assumptions, *(a for a in added if a))}
     return BuiltModel(

@@ -228,6 +228,55 @@ def _damping(key, given, stiffness, mass, added):
     return damping
 
 
+def duty_assumptions(case):
+    """What drive, seat and shaft leave open.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    list of Assumption
+        Keys that were not given.
+    """
+    duty = case.duty
+    found = []
+    if duty.drive == "torque":
+        found += [
+            Assumption(
+                "duty.drive_resistance_Nms", 0.0, "N m s", "only the bearing resists",
+                "without a resistance a steady torque speeds the shaft up without end",
+            ),
+            Assumption(
+                "duty.start_speed_rpm", duty.speed_rpm, "rpm", "starts at speed_rpm",
+            ),
+        ]  # fmt: skip
+    if duty.shaft_tilt_stiffness_Nm_per_mrad is None and case.solver.motion == "spatial":
+        found.append(
+            Assumption(
+                "duty.shaft_tilt_stiffness_Nm_per_mrad", 0.0, "N m/mrad",
+                "the shaft lets the ring tilt freely",
+                "the rollers alone turn a tilted ring back",
+            )
+        )  # fmt: skip
+    found += [
+        Assumption(
+            "duty.shaft_stiffness_N_per_um", "rigid", "", "no stiffness given",
+            "a shaft that bends lets ring and rotor swing against each other",
+        ),
+        Assumption(
+            "bearing.seat_stiffness_N_per_um", "rigid", "",
+            "no stiffness given: the outer ring is fixed",
+            "a seat that gives way softens the bearing",
+        ),
+    ]  # fmt: skip
+    tables = {"duty": duty, "bearing": case.bearing}
+    split = ((item, *item.key.split(".")) for item in found)
+    return [item for item, table, key in split if getattr(tables[table], key) is None]
+
+
 def cage_offset_of(case, mass):
     """Mass centre of the cage from its geometric centre.
 

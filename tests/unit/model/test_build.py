@@ -192,6 +192,26 @@ def test_every_computed_value_that_the_march_uses_is_in_the_ledger(model_case):
     assert values["bearing.flange_height_mm"] == pytest.approx(3.9)
 
 
+def test_drive_and_mounts_that_are_not_given_are_listed(model_case):
+    keys = ("duty.shaft_stiffness_N_per_um", "bearing.seat_stiffness_N_per_um")
+    torque = ("duty.drive_resistance_Nms", "duty.start_speed_rpm")
+    tilt = "duty.shaft_tilt_stiffness_Nm_per_mrad"
+    plain = changed_case(model_case(), {"solver.motion": "planar"})
+    planar = {a.key: a.value for a in build_model(plain).assumptions}
+    assert [planar[key] for key in keys] == ["rigid", "rigid"]
+    assert planar.keys().isdisjoint({*torque, tilt})
+    changes = {
+        "duty.drive": "torque", "duty.drive_torque_Nm": 5.0, "duty.drive_inertia_kgm2": 0.1,
+        "duty.rotor_mass_kg": 20.0, keys[0]: 100.0, "solver.motion": "spatial",
+    }  # fmt: skip
+    found = {a.key: a.value for a in build_model(changed_case(plain, changes)).assumptions}
+    assert [found[key] for key in torque] == [0.0, plain.duty.speed_rpm]
+    assert found[tilt] == 0.0 and found[keys[1]] == "rigid" and keys[0] not in found
+    changes |= {torque[0]: 0.1, torque[1]: 10.0, tilt: 50.0}
+    found = {a.key for a in build_model(changed_case(plain, changes)).assumptions}
+    assert found.isdisjoint({*torque, tilt})
+
+
 def test_given_values_are_no_assumptions(model_case):
     changes = {"cage.mass_kg": 1.0, "cage.bar_stiffness_N_per_um": 300.0}
     built = build_model(changed_case(model_case(), changes))
