@@ -1,10 +1,19 @@
 """What the sources of vibration of a case ask for: densities, lines, range of frequencies."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from rollsim.model.random_tables import random_sources
-from rollsim.model.shaking import imposed_acceleration
-from rollsim.model.spectrum import SAMPLES_PER_PERIOD, cumulative_mean_square, density_at
+from rollsim.model.shaking import imposed_acceleration, make_shaking
+from rollsim.model.source_rows import harmonic_rows, locked_rows, pulse_rows, sweep_rows
+from rollsim.model.spectrum import (
+    SAMPLES_PER_PERIOD,
+    cumulative_mean_square,
+    density_at,
+    spectral_moment,
+)
+from rollsim.model.vibration import VibrationModel, VibrationSummary, turning_rows
 from rollsim.units import HZ_TO_RAD_S
 
 #: Periods of the lowest frequency that a recording should hold (our own choice).
@@ -14,8 +23,21 @@ _PERIODS = 4.0
 _PULSE = (0.1, 10.0)
 
 
-def asked_tables(case):
-    """Density tables of the random sources along each axis, gain included.
+@dataclass(frozen=True)
+class AskedSource:
+    """One random source: what it asks for.
+
+    table: array (n, 2), Hz and (m/s^2)^2/Hz, gain included; matrix: array (3, 3), complex, shares
+    of x, y, z in that density and their cross terms, E[a_i conj(a_j)]; kurtosis.
+    """
+
+    table: np.ndarray
+    matrix: np.ndarray
+    kurtosis: float
+
+
+def asked_sources(case):
+    """What each random source of a case asks for.
 
     Parameters
     ----------
@@ -24,16 +46,77 @@ def asked_tables(case):
 
     Returns
     -------
-    list of three lists of arrays (n, 2), Hz and (m/s^2)^2/Hz
-        x, y and z; the sources are independent, so their densities add up.
+    list of AskedSource
+        They are independent of each other, so their densities add up.
     """
-    found = [[], [], []]
+    found = []
     for source in random_sources(case):
-        for direction in source.directions:
-            for axis in np.flatnonzero(direction):
-                factor = (source.gain * direction[axis]) ** 2
-                found[axis].append(source.table * [1.0, factor])
+        between = source.factor @ source.factor.conj().T
+        matrix = source.directions.T @ between @ source.directions
+        table = source.table * [1.0, source.gain**2]
+        found.append(AskedSource(table, matrix, source.kurtosis))
     return found
+
+
+def asked_tables(sources):
+    """Density tables of the random sources along each axis.
+
+    Parameters
+    ----------
+    sources : list of AskedSource
+        See `asked_sources`.
+
+    Returns
+    -------
+    list of three lists of arrays (n, 2), Hz and (m/s^2)^2/Hz
+        x, y and z.
+    """
+    return [
+        [item.table * [1.0, share] for item in sources if (share := item.matrix[i, i].real) > 0.0]
+        for i in range(3)
+    ]
+
+
+def asked_cross(sources):
+    """Mean products of the axes that the random sources ask for, E[a_i conj(a_j)].
+
+    Parameters
+    ----------
+    sources : list of AskedSource
+        See `asked_sources`.
+
+    Returns
+    -------
+    array (3, 3), complex, (m/s^2)^2
+        Mean squares on the diagonal; the argument of an entry is the phase of i over j.
+    """
+    return sum(
+        (spectral_moment(item.table) * item.matrix for item in sources),
+        np.zeros((3, 3), dtype=complex),
+    )
+
+
+def asked_kurtosis(sources):
+    """Kurtosis along each axis that the random sources together ask for.
+
+    The fourth cumulants of independent signals add up: k = 3 + sum s^4 (k_s - 3)/(sum s^2)^2.
+
+    Parameters
+    ----------
+    sources : list of AskedSource
+        See `asked_sources`.
+
+    Returns
+    -------
+    array (3,)
+        NaN along an axis without random sources.
+    """
+    power = np.array([spectral_moment(s.table) * s.matrix.diagonal().real for s in sources])
+    power = power.reshape(-1, 3)
+    excess = np.array([item.kurtosis - 3.0 for item in sources])
+    total = power.sum(axis=0)
+    safe = np.where(total > 0.0, total, np.nan)
+    return 3.0 + (power**2 * excess[:, None]).sum(axis=0) / safe**2
 
 
 def asked_power(tables, edges):
@@ -143,9 +226,8 @@ def _ranges(model):
     """Range of each source in the arrays of the kernels."""
     shaking, summary = model.shaking, model.summary
     yield summary.lowest_frequency, summary.highest_frequency
-    if summary.highest_frequency == 0.0:
-        for row in shaking.tracks:
-            yield _PERIODS / (row[1] * row[2]), 1.0 / (SAMPLES_PER_PERIOD * row[2])
+    for row in shaking.tracks[len(summary.periods) :]:
+        yield _PERIODS / (row[1] * row[2]), 1.0 / (SAMPLES_PER_PERIOD * row[2])
     for row in shaking.harmonic:
         yield (abs(row[0]) / HZ_TO_RAD_S,) * 2
     for row in shaking.sweep:
@@ -157,6 +239,38 @@ def _ranges(model):
         turning = speeds[speeds > 0.0]
         if turning.size:
             yield turning.min(), turning.max()
+
+
+def known_model(case, duration):
+    """Sines, sweeps, shocks and exciters of a case: what needs no random signal and no file.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    duration : float, s
+        Simulated time.
+
+    Returns
+    -------
+    VibrationModel
+        Its summary holds the range of the random sources and nothing else.
+    """
+    sources = case.vibration
+    shaking = make_shaking(
+        (),
+        harmonic_rows(sources),
+        sweep_rows(sources, duration),
+        pulse_rows(sources, case.case.seed, duration),
+        locked_rows(sources),
+        case.duty.ramp_s,
+    )
+    tables = [item.table for item in random_sources(case)]
+    summary = VibrationSummary(
+        lowest_frequency=float(min((table[0, 0] for table in tables), default=0.0)),
+        highest_frequency=float(max((table[-1, 0] for table in tables), default=0.0)),
+    )
+    return VibrationModel(shaking, turning_rows(case), summary)
 
 
 def events(model, times):

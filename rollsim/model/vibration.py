@@ -103,7 +103,7 @@ def build_vibration(case, duration, period_cap=PERIOD_CAP):
         locked_rows(sources),
         case.duty.ramp_s,
     )
-    turning = _turning(case)
+    turning = turning_rows(case)
     summary = _summary(random, shaking, turning, shaking.tracks[: len(tracks)])
     summary = replace(summary, warnings=(*_warnings(summary, duration), *missed))
     return VibrationModel(shaking, turning, _with_recordings(summary, replays, case))
@@ -116,8 +116,18 @@ def _with_recordings(summary, replays, case):
     return replace(summary, recordings=recordings, warnings=(*summary.warnings, *more))
 
 
-def _turning(case):
-    """Rows of time, speed and angle of the inner ring where its speed is prescribed."""
+def turning_rows(case):
+    """Rows of time, speed and angle of the inner ring where its speed is prescribed.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    array (k, 3), s, rad/s, rad
+    """
     table = course_table(duty_course(case), "inner")[:, :3]
     return table if len(table) else np.array([[0.0, RPM_TO_RAD_S * case.duty.speed_rpm, 0.0]])
 

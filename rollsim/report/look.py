@@ -18,11 +18,15 @@ from rollsim.case.read import parse_case
 from rollsim.case.template import template_text
 from rollsim.errors import RollsimError, shown
 from rollsim.model.asked import (
+    asked_cross,
+    asked_kurtosis,
     asked_lines,
     asked_power,
+    asked_sources,
     asked_tables,
     events,
     frequency_range,
+    known_model,
     recorded_range,
 )
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD
@@ -61,8 +65,9 @@ class Look:
     title; origin: "case", "environment", "shock" or "history"; sources: one line each;
     environments: named ones in use; measures: Measures of what is applied; tables: per axis the
     density tables that are asked; asked_rms: array (3,), m/s2, of the random sources; asked_band:
-    array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2,
-    NaN for a sine that was found and not asked; notes: sentences.
+    array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2, NaN for a sine that was
+    found and not asked; asked_kurtosis: array (3,) of the random sources; asked_cross: array
+    (3, 3), complex, (m/s2)2, their mean products; notes: sentences.
     """
 
     title: str
@@ -74,6 +79,8 @@ class Look:
     asked_rms: np.ndarray
     asked_band: np.ndarray
     asked_amplitude: np.ndarray
+    asked_kurtosis: np.ndarray
+    asked_cross: np.ndarray
     notes: tuple[str, ...]
 
     @property
@@ -126,7 +133,7 @@ def look_at_case(case, duration=None, response=True, origin="case"):
     Look
     """
     whole = case.duty.duration_s
-    steady = _is_steady(case, build_vibration(case, 1.0))
+    steady = _is_steady(case, known_model(case, whole))
     start = case.duty.ramp_s if steady else 0.0
     if duration is None:
         duration = max(min(whole, USUAL_LOOK) - start, 0.1)
@@ -231,7 +238,7 @@ def look_at_shock(shock):
     note = "The displacement of a single pulse without its counter-motion has no meaning."
     return Look(
         shock.name, "shock", (words,), (), measures, [[], [], []], np.zeros(3), nothing,
-        np.zeros((0, 3)), (note,),
+        np.zeros((0, 3)), np.full(3, np.nan), np.zeros((3, 3)), (note,),
     )  # fmt: skip
 
 
@@ -256,9 +263,8 @@ def look_at_history(history):
             " needed. Run longer."
         )
     case = history.case
-    # What was recorded is in the channel; its file need not be there any more.
-    kept = tuple(source for source in case.vibration if source.kind != "recording")
-    model = build_vibration(replace(case, vibration=kept), float(times[-1]))
+    # Neither random signals nor recordings: those are in the channel.
+    model = known_model(case, float(history.attributes.get("duration_s", times[-1])))
     records = json.loads(history.attributes.get("recordings", "[]"))
     span = recorded_range(frequency_range(model), records) or _WITHOUT_SOURCES
     lines = asked_lines(model.shaking.harmonic)
@@ -290,7 +296,8 @@ def look_at_history(history):
 
 def _against_asked(case, origin, measures, lines, notes):
     """The look, with what the case asks for in every band and line."""
-    tables = asked_tables(case)
+    sources = asked_sources(case)
+    tables = asked_tables(sources)
     edges = band_edges(measures.bands)
     band = np.sqrt([asked_power(axis, edges) for axis in tables])
     whole = np.array([0.0, _ABOVE_ALL])
@@ -317,6 +324,8 @@ def _against_asked(case, origin, measures, lines, notes):
         total,
         band,
         asked,
+        asked_kurtosis(sources),
+        asked_cross(sources),
         tuple(notes),
     )
 

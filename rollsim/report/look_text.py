@@ -9,6 +9,7 @@ import numpy as np
 from rollsim.model.random_response import peak_factor
 from rollsim.report.check_words import environment_lines
 from rollsim.report.look import Look
+from rollsim.report.look_random import PAIRS, coherence, random_lines
 from rollsim.report.plain_data import CAUTION, json_ready, number, percent, table, wrapped
 from rollsim.signals.bands import band_centre, nominal_centre
 from rollsim.units import G0
@@ -41,6 +42,7 @@ def look_text(look: Look) -> str:
         *_motion_lines(look),
         *_sine_lines(look),
         *band_lines(look),
+        *random_lines(look),
         *_response_lines(look),
     ]
     if look.notes:
@@ -286,6 +288,15 @@ def look_dict(look: Look) -> dict:
                 "centre_Hz": band_centre(m.bands),
                 "usual_scatter": look.scatter,
             },
+            "coherence": {
+                f"{_AXES[i]}{_AXES[j]}": {
+                    "asked": coherence(look.asked_cross, i, j)[0],
+                    "applied": coherence(m.cross, i, j)[0],
+                    "phase_asked_deg": coherence(look.asked_cross, i, j)[1],
+                    "phase_applied_deg": coherence(m.cross, i, j)[1],
+                }
+                for i, j in PAIRS
+            },
             "shock_response": {"natural_Hz": m.response_frequency, "quality": m.plan.quality},
             "notes": look.notes,
             "caution": CAUTION,
@@ -309,6 +320,8 @@ def _axis_dict(look, i):
         "share_of_peaks_beyond_3_rms": s.high_peaks,
         "random_rms_asked_m_per_s2": look.asked_rms[i],
         "random_rms_applied_m_per_s2": axis.rest_rms,
+        "random_kurtosis_asked": look.asked_kurtosis[i],
+        "random_kurtosis_applied": axis.rest_kurtosis,
         "velocity_rms_m_per_s": axis.velocity[0],
         "velocity_peak_m_per_s": axis.velocity[1],
         "velocity_change_m_per_s": axis.end_velocity,

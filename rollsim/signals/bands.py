@@ -160,3 +160,38 @@ def band_power(signal, rate, edges):
     """
     where, power = cumulative_power(signal, rate)
     return np.diff(np.interp(edges, where, power))
+
+
+def cross_power(signals, rate, span):
+    """Mean products of signals within a range of frequencies, E[a_i conj(a_j)].
+
+    Sum of 2 A_i conj(A_j) over the lines of the Fourier transform: mean squares on the diagonal,
+    the argument of an entry is the phase of i over j. |c_ij|^2/(c_ii c_jj) is the coherence where
+    that phase does not change with frequency.
+
+    Parameters
+    ----------
+    signals : array (n, k)
+        Evenly sampled.
+    rate : float, Hz
+        Samples a second.
+    span : tuple of two floats, Hz
+        Range.
+
+    Returns
+    -------
+    array (k, k), complex
+
+    Examples
+    --------
+    >>> t = np.arange(1000) / 1000
+    >>> both = np.column_stack([np.cos(40 * np.pi * t), np.sin(40 * np.pi * t)])
+    >>> c = cross_power(both, 1000.0, (5.0, 100.0))
+    >>> c.real.diagonal().round(6).tolist(), round(float(np.angle(c[1, 0], deg=True)))
+    ([0.5, 0.5], -90)
+    """
+    count = len(signals)
+    lines = np.fft.rfft(signals, axis=0) / count
+    frequency = np.fft.rfftfreq(count, 1.0 / rate)
+    kept = lines[(frequency > 0.0) & (frequency >= span[0]) & (frequency <= span[1])]
+    return 2.0 * kept.T @ kept.conj()

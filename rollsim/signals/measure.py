@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.signals.bands import band_edges, band_power, bands_over
+from rollsim.signals.bands import band_edges, band_power, bands_over, cross_power
 from rollsim.signals.lines import find_tones, fit_lines, line_signal
 from rollsim.signals.motion import drift_free_motion, motion_from_rest
 from rollsim.signals.shock_response import FINEST_SHARE, response_frequencies, shock_response
@@ -47,17 +47,19 @@ class Plan:
 class AxisMeasures:
     """Measures along one axis; SI units.
 
-    whole: Statistics of the whole signal, m/s2; band_rms: array (bands,), m/s2, of what is left
-    without the lines; rest_rms: m/s2 of it over all frequencies; outside_rms: m/s2 of it outside
-    the bands; frequency, density: Hz and (m/s2)2/Hz, averaged, of it; edges, share: histogram of
-    the whole in multiples of its rms; velocity, displacement: (rms, peak), m/s and m, free of
-    drift; removed_mean: m/s2; end_velocity: m/s, change of velocity over the stretch by plain
-    integration; response: array, m/s2, largest response of the resonators (empty if not asked).
+    whole: Statistics of the whole signal, m/s2; band_rms: array (bands,), m/s2, of the rest, which
+    is what is left without lines and events; rest_rms: m/s2 of it over all frequencies;
+    rest_kurtosis: of it; outside_rms: m/s2 of it outside the bands; frequency, density: Hz and
+    (m/s2)2/Hz, averaged, of it; edges, share: histogram of the whole in multiples of its rms;
+    velocity, displacement: (rms, peak), m/s and m, free of drift; removed_mean: m/s2;
+    end_velocity: m/s, change of velocity over the stretch by plain integration; response: array,
+    m/s2, largest response of the resonators (empty if not asked).
     """
 
     whole: Statistics
     band_rms: np.ndarray
     rest_rms: float
+    rest_kurtosis: float
     outside_rms: float
     frequency: np.ndarray
     density: np.ndarray
@@ -76,7 +78,8 @@ class Measures:
 
     start, end: s; rate: Hz; bands: array (m,) of band numbers; lines: array (k,), Hz; amplitude:
     array (k, 3), m/s2, of each line; cut: Hz, what lies below is not in velocity and
-    displacement; axes: AxisMeasures of x, y, z; response_frequency: array, Hz; plan: Plan.
+    displacement; axes: AxisMeasures of x, y, z; response_frequency: array, Hz; cross: array (3, 3),
+    complex, (m/s2)2, mean products E[a_i conj(a_j)] without lines and events; plan: Plan.
     """
 
     start: float
@@ -88,6 +91,7 @@ class Measures:
     cut: float
     axes: tuple[AxisMeasures, ...]
     response_frequency: np.ndarray
+    cross: np.ndarray
     plan: Plan
 
 
@@ -136,7 +140,7 @@ def measure(times, acceleration, plan, events=None):
     amplitude = np.hypot(cosine, sine)
     return Measures(
         float(times[0]), float(times[-1]), float(rate), bands, lines, amplitude, float(cut), axes,
-        resonators, plan,
+        resonators, cross_power(rest, rate, (plan.lowest, plan.highest)), plan,
     )  # fmt: skip
 
 
@@ -200,6 +204,7 @@ def _axis(stretch, whole, rest, line, plan):
         statistics(whole, stretch.rate, remove_mean=not plan.afterwards),
         np.sqrt(power),
         float(np.sqrt(rest_power)),
+        statistics(rest, stretch.rate).kurtosis,
         float(np.sqrt(max(rest_power - power.sum(), 0.0))),
         frequency,
         density,

@@ -1,0 +1,119 @@
+"""Kinds of sources beside plain random vibration: how a look shows them."""
+
+import json
+import math
+
+import numpy as np
+import pytest
+
+from rollsim.case.change import changed_case
+from rollsim.case.read import parse_case
+from rollsim.case.template import template_text
+from rollsim.model.vibration import base_acceleration, build_vibration
+from rollsim.report.look import look_at_case, look_at_history
+from rollsim.report.look_figures import draw_look
+from rollsim.report.look_text import look_dict, look_text
+
+
+def with_sources(*sources):
+    """The template with other sources of vibration."""
+    return changed_case(parse_case(template_text()), {"vibration": list(sources)})
+
+
+def strict(look):
+    """The dictionary of a look after a strict round through JSON."""
+    return json.loads(json.dumps(look_dict(look), allow_nan=False))
+
+
+class Applied:
+    """What a finished run of a case holds, its channel from the model."""
+
+    def __init__(self, case, seconds, rate=5000.0):
+        self.case, self.status = case, "finished"
+        self.time = np.arange(1, round(seconds * rate) + 1) / rate
+        self.attributes = {"settle_s": 0.2, "environments": "[]", "duration_s": seconds}
+        self.settled = slice(round(0.2 * rate), len(self.time))
+        self.signal = base_acceleration(build_vibration(case, seconds), self.time)
+
+    def channel(self, name):
+        """The one channel that a look needs."""
+        assert name == "base_acceleration"
+        return self.signal
+
+
+FLAT = {"kind": "psd", "psd": [[20.0, 4.0], [500.0, 4.0]], "psd_unit": "(m/s2)2/Hz"}
+
+
+def test_coherence_and_phase_are_found_again():
+    source = {**FLAT, "axis": ["x", "y"], "coherence": 0.5, "phase_deg": 90.0}
+    look = look_at_case(with_sources(source), 5.0, response=False)
+    found = strict(look)["coherence"]["xy"]
+    assert (found["asked"], found["phase_asked_deg"]) == (pytest.approx(0.5), pytest.approx(90.0))
+    # 2400 lines: a scatter of the coherence of about 0.015.
+    assert found["applied"] == pytest.approx(0.5, abs=0.08)
+    assert found["phase_applied_deg"] == pytest.approx(90.0, abs=6.0)
+    text = " ".join(look_text(look).split())
+    assert "coherence of x and y: 0.500 asked" in text
+
+
+def test_a_direction_shares_its_density_out():
+    look = look_at_case(with_sources({**FLAT, "direction": [3.0, 4.0, 0.0]}), 5.0, response=False)
+    whole = math.sqrt(4.0 * 480.0)
+    assert look.asked_rms == pytest.approx([0.6 * whole, 0.8 * whole, 0.0])
+    assert (np.abs(look.ratio[:2] - 1.0) < 5.0 * look.scatter).all()
+    found = strict(look)["coherence"]["xy"]
+    assert found["asked"] == pytest.approx(1.0) and found["applied"] == pytest.approx(1.0)
+
+
+def test_kurtosis_is_asked_and_applied():
+    look = look_at_case(
+        with_sources({**FLAT, "axis": ["x"], "kurtosis": 5.0}), 10.0, response=False
+    )
+    assert look.asked_kurtosis[0] == pytest.approx(5.0)
+    assert look.measures.axes[0].rest_kurtosis == pytest.approx(5.0, rel=0.15)
+    assert "kurtosis of the random part along x: 5.00 asked" in " ".join(look_text(look).split())
+    two = look_at_case(
+        with_sources({**FLAT, "axis": ["x"], "kurtosis": 5.0}, {**FLAT, "axis": ["x"]}),
+        2.0,
+        response=False,
+    )
+    # Half the power each: a quarter of the excess.
+    assert two.asked_kurtosis[0] == pytest.approx(3.5)
+
+
+def test_shocks_stand_beside_the_bands():
+    """The random part is measured without the shocks; level and shock response hold them."""
+    shock = {"kind": "shock", "axis": "y", "shape": "half_sine", "amplitude_m_per_s2": 1000.0,
+             "duration_ms": 6.0, "start_s": 0.5}  # fmt: skip
+    look = look_at_case(with_sources({**FLAT, "axis": ["y"]}, shock), 2.0)
+    y = look.measures.axes[1]
+    assert look.measures.start == 0.0
+    assert y.whole.peak > 800.0 and y.whole.kurtosis > 20.0
+    assert y.rest_rms == pytest.approx(look.asked_rms[1], rel=0.05)
+    (best,) = (look.measures.response_frequency[y.response.argmax()],)
+    assert 80.0 < best < 200.0 and y.response.max() == pytest.approx(1650.0, rel=0.25)
+    strict(look)
+
+
+def test_sweeps_and_locked_exciters_are_looked_at(tmp_path):
+    sweep = {"kind": "sweep", "axis": "x", "start_frequency_Hz": 10.0, "end_frequency_Hz": 200.0,
+             "sweep_s": 2.0, "amplitude_g": 1.0}  # fmt: skip
+    locked = {"kind": "exciter", "throw_mm": 1.0, "throw_is": "amplitude", "locked_to_shaft": True}
+    for source, peak in ((sweep, 9.80665), (locked, None)):
+        look = look_at_case(with_sources(source), 2.0)
+        x = look.measures.axes[0]
+        assert x.rest_rms < 1e-6 * x.whole.rms
+        assert peak is None or x.whole.peak == pytest.approx(peak, rel=0.01)
+        text = look_text(look)
+        assert source["kind"] in text
+        strict(look)
+    assert all(path.stat().st_size > 500 for path in draw_look(look, tmp_path))
+
+
+def test_a_history_with_a_shock_is_compared_without_it():
+    shock = {"kind": "shock", "axis": "y", "shape": "half_sine", "amplitude_m_per_s2": 1000.0,
+             "duration_ms": 6.0, "start_s": 0.5}  # fmt: skip
+    look = look_at_history(Applied(with_sources({**FLAT, "axis": ["y"]}, shock), 1.5))
+    y = look.measures.axes[1]
+    assert y.rest_rms == pytest.approx(look.asked_rms[1], rel=0.06)
+    assert y.whole.peak > 800.0
