@@ -212,8 +212,11 @@ class _Reader:
         if value is None:
             what = f"'{cell[:40]}' is no number" if cell else "an empty cell"
             name = self.layout.names[column]
+            advice = "repair it, or leave that part out with start_s and end_s"
+            if column == self.time:
+                advice = "times are read as numbers; with stamps give rate_Hz in their place"
             self.findings.problem(
-                f"{what}: repair it, or leave that part out with start_s and end_s",
+                f"{what}: {advice}",
                 name,
                 place,
                 "cells without a number",

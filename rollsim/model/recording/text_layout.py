@@ -10,6 +10,7 @@ HEAD = 1 << 16
 _TRIED = tuple((mark, sign) for mark in (";", "\t", "|", ",", " ") for sign in (".", ",")
                if (mark, sign) != (",", ","))  # fmt: skip
 _LOOKED_AT = 20
+_FEWEST_ALIKE = 5
 _SPELLED = {"tab": "\t", "space": " "}
 
 
@@ -113,20 +114,44 @@ def text_layout(head, source, findings):
         The layout.
     """
     lines = head.splitlines()
+    # Stamps and words among the columns are common in the files of loggers.
+    best = _best_layout(lines, source, _first_row) or _best_layout(lines, source, _first_mixed_row)
+    if best is None:
+        findings.stop(_no_numbers(lines))
+    _, delimiter, decimal, start, columns = best
+    names, units = _titles(lines[:start], delimiter, columns, findings)
+    return TextLayout(delimiter, decimal, start, names, units)
+
+
+def _best_layout(lines, source, first_row):
+    """Rank, delimiter, decimal, first row, columns: rows that begin first, then most columns."""
     best = None
     for delimiter, decimal in _candidates(source):
-        start = _first_row(lines, delimiter, decimal, source.header_lines)
+        start = first_row(lines, delimiter, decimal, source.header_lines)
         if start is None:
             continue
         columns = len(split_line(lines[start], delimiter))
         rank = (-start, columns)
         if best is None or rank > best[0]:
             best = (rank, delimiter, decimal, start, columns)
-    if best is None:
-        findings.stop(_no_numbers(lines))
-    _, delimiter, decimal, start, columns = best
-    names, units = _titles(lines[:start], delimiter, columns, findings)
-    return TextLayout(delimiter, decimal, start, names, units)
+    return best
+
+
+def _first_mixed_row(lines, delimiter, decimal, header):
+    """Line from which on the same columns hold numbers, others may hold words; None without."""
+    pattern, start, seen = None, None, 0
+    for place in range(header or 0, len(lines)):
+        if not lines[place].strip():
+            continue
+        cells = split_line(lines[place], delimiter)
+        numbers = [number_in(cell, decimal) is not None for cell in cells]
+        if numbers == pattern:
+            seen += 1
+        else:
+            pattern, start, seen = (numbers, place, 1) if any(numbers) else (None, None, 0)
+        if seen >= _LOOKED_AT:
+            return start
+    return start if seen >= _FEWEST_ALIKE else None
 
 
 def _candidates(source):

@@ -50,6 +50,11 @@ TEXTS = {
         TIMED,
         ["channel 'ax', line 22: an empty cell", "7 more of this kind: cells without a number"],
     ),
+    "stamps for times": (
+        rows(change={n: f"12:00:00.{n:03d},{n % 7}" for n in range(200)}),
+        TIMED,
+        ["channel 'time', line 2: '12:00:00.000' is no number: times are read as numbers; with"],
+    ),
     "line cut off": (
         rows(change={199: "0.19"}),
         TIMED,

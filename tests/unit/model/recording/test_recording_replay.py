@@ -1,6 +1,8 @@
 """What is replayed: the same motion from every format, against independent routes of scipy."""
 
 import importlib.util
+import subprocess
+import sys
 
 import h5py
 import numpy as np
@@ -180,6 +182,86 @@ def test_a_part_is_cut_by_time(write_csv, replay_case, signal):
     np.testing.assert_allclose(
         replay.table[400:5604:4, :3], G0 * signal[1100:2401], atol=1e-3 * 2.0 * G0
     )
+
+
+LOGGERS = {
+    "remarks, names, units": ("Logger 7\nSite: north\n# x;y\nax;ay;az\ng;g;g\n", ";", 5),
+    "stamps and words": ("when,state,ax [g],ay [g],az [g]\n", ",", 1),
+    "no header, blanks": ("", " ", 0),
+    "quotes and closing delimiters": ('"ax";"ay";"az";\n', ";", 1),
+    "remark sign before the names": ("# ax\tay\taz\n", "\t", 1),
+}
+
+
+@pytest.mark.parametrize("name", LOGGERS)
+def test_files_of_loggers_are_understood(tmp_path, replay_case, signal, name):
+    head, delimiter, header = LOGGERS[name]
+    lines = []
+    for number, row in enumerate(signal):
+        cells = [f"{value:.9f}" for value in row]
+        if name == "stamps and words":
+            cells = [f"2024-03-01 12:{number // 60:02d}:{number % 60:02d}", "ok", *cells]
+        closing = ";" if "closing" in name else ""
+        lines.append(delimiter.join(cells) + closing)
+    text = head + "\r\n".join(lines)
+    (tmp_path / "site.txt").write_bytes(text.encode("latin-1"))
+    channels = ["ax", "ay", "az"] if head else ["1", "2", "3"]
+    case = replay_case(file="site.txt", rate_Hz=RATE, channels=channels, axis=["x", "y", "z"])
+    (replay,) = build_replays(case, 0.06)
+    found = replay.summary.found
+    assert found["header_lines"] == header and replay.summary.samples == len(signal)
+    assert [item.rms for item in replay.summary.channels] == pytest.approx(
+        G0 * signal.std(axis=0), rel=1e-6
+    )
+
+
+def test_a_large_recording_beside_other_sources_is_packed_in_a_file(
+    write_csv, replay_case, signal, monkeypatch, tmp_path
+):
+    from rollsim.model.tracks import Track, pack_tracks
+
+    monkeypatch.setattr(store, "LARGEST_ARRAY", 1000.0)
+    write_csv("site.csv", signal.T, TITLES[1:])
+    (replay,) = build_replays(replay_case(file="site.csv", rate_Hz=RATE, **ALL), 0.06)
+    other = Track(np.ones((5, 3)), 0.1, derivatives=np.zeros((5, 3)))
+    samples, rows = pack_tracks([other, replay.track()])
+    assert isinstance(samples.base, np.memmap) and type(samples) is np.ndarray
+    np.testing.assert_array_equal(samples[5:], replay.table)
+    assert rows[1].tolist() == [5, len(replay.table), replay.interval, 0, 0]
+    alone, _ = pack_tracks([replay.track()])
+    assert alone is replay.table
+
+
+MEASURE_MEMORY = """
+import resource, sys
+import numpy, scipy.signal, scipy.io.wavfile
+from rollsim.case.read import load_case
+from rollsim.model.recording.replay import build_replays
+case = load_case(sys.argv[1])
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+(replay,) = build_replays(case, 1.0)
+after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+print(before / 1024, after / 1024, replay.table.nbytes / 1e6)
+"""
+
+
+@pytest.mark.long
+@pytest.mark.skipif(sys.platform != "linux", reason="counts memory in the units of Linux")
+def test_memory_does_not_grow_with_the_recording(tmp_path, replay_case):
+    """Ten minutes of three axes at 20 kHz: a table of 0.6 GB in less than 250 MB of memory."""
+    wave = np.random.default_rng(2).normal(0.0, 3000.0, (200_000, 3)).astype(np.int16)
+    wavfile.write(tmp_path / "site.wav", 20_000, np.tile(wave, (60, 1)))
+    keys = {"channels": ["1", "2", "3"], "axis": ["x", "y", "z"], "full_scale": 50.0}
+    more = {"band_edge_Hz": 2000.0, "high_pass_Hz": 1.0, "repeat": "loop"}
+    case = replay_case(file="site.wav", **keys, **more)
+    (tmp_path / "case.toml").write_text(case.text, encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-c", MEASURE_MEMORY, str(tmp_path / "case.toml")],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    before, after, table = map(float, done.stdout.split())
+    assert table > 500.0
+    assert after - before < 250.0
 
 
 def test_high_pass_in_blocks_is_that_of_scipy(signal, monkeypatch):
