@@ -84,23 +84,19 @@ def test_environments_are_listed(rollsim, tmp_path):
     [
         ("computer_bord", "computer_board"),
         ("foreign.h5", "foreign.h5"),
-        ("text.h5", "text.h5"),
-        ("missing.h5", "missing.h5"),
         ("missing.toml", "missing.toml"),
-        ("folder.h5", "folder.h5"),
     ],
 )
 def test_wrong_input_is_refused(rollsim, tmp_path, name, words):
     with h5py.File(tmp_path / "foreign.h5", "w") as file:
         file["x"] = [1.0, 2.0]
-    (tmp_path / "text.h5").write_text("no history")
-    (tmp_path / "folder.h5").mkdir()
     answer = rollsim("vibration", name, folder=tmp_path)
     assert (answer.code, answer.out) == (2, "")
     assert words in answer.err
     assert not list(tmp_path.glob("*_results"))
 
 
+@pytest.mark.long
 def test_a_history_that_ends_before_settling_is_refused(rollsim, folder):
     text = (folder / "six.toml").read_text().replace("settle_s = 0.01", "settle_s = 0.0285")
     (folder / "six.toml").write_text(text)
