@@ -152,13 +152,19 @@ def _spectrum_caption(look: Look, moves: bool) -> str:
     if not moves:
         return caption_text(look.title, _STILL)
     sentences = [
-        f"Acceleration of the housing, {m.start:.4g} s to {m.end:.4g} s. Dashed: asked density,"
-        " solid: applied (averaged over half-overlapping sections, Hann window)"
+        f"Acceleration of the housing, {m.start:.4g} s to {m.end:.4g} s."
+        + (" Dashed: asked density, solid: applied" if look.asked_rms.any() else " Applied density")
+        + " (averaged over half-overlapping sections, Hann window)"
     ]
     if len(m.lines):
         sentences.append(
             "Steady sines are taken out of the density and stand as lines of their amplitude (right"
-            " scale; bar across: asked)"
+            " scale"
+            + (
+                "; found, not asked)"
+                if np.isnan(look.asked_amplitude).all()
+                else "; bar across: asked)"
+            )
         )
     ratios = [
         f"{_AXES[i]}\u00a0{look.measures.axes[i].rest_rms / look.asked_rms[i]:.3f}"
