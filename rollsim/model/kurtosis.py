@@ -83,7 +83,7 @@ def with_kurtosis(spectrum, count, target):
     spectrum : array (count/2 + 1,), complex
         Lines of the signal.
     reached : float
-        Its kurtosis: the target, or less where so few lines cannot give more.
+        Its kurtosis: the target, or something else where so few lines cannot have it.
     """
     from scipy.fft import irfft
 

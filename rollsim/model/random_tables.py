@@ -236,7 +236,7 @@ def _one_track(sources, count, interval, part):
         ):
             if source.kurtosis > 3.0:
                 lines, reached = with_kurtosis(lines, count, target)
-                if reached < (1.0 - KURTOSIS_SHARE) * target:
+                if abs(reached / target - 1.0) > KURTOSIS_SHARE:
                     missed.append(_kurtosis_warning(source, reached, part[1]))
             for axis in np.flatnonzero(direction):
                 value, rate = lines_to_signal(lines, count, interval)
@@ -249,8 +249,8 @@ def _kurtosis_warning(source, reached, parts):
     """Sentence on a kurtosis that a band so narrow or a table so short cannot have."""
     reached = 3.0 + (reached - 3.0) / parts
     return (
-        f"[[vibration]] number {source.number} reaches a kurtosis of {reached:.3g} in place of "
-        f"{source.kurtosis:g}: its band is too narrow or the run too short for more"
+        f"[[vibration]] number {source.number} has a kurtosis of {reached:.3g} in place of "
+        f"{source.kurtosis:g}: its band is too narrow, or the run too short, to set it"
     )
 
 

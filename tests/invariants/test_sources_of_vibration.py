@@ -23,6 +23,7 @@ SOURCES = {
         "sweep": [[0.0, 0.01, 50.0, 400.0, SweepLaw.LOG, 100.0, math.inf, 0.6, 0.8, 0.0, 1.0]]
     },
     "locked": {"locked": [[1.0, 0.0, 5e-3, 0.0, 5e-3, 0.0, 0.0]]},
+    "loop": {"tracks": [Track(np.random.default_rng(2).normal(0.0, 90.0, (16, 3)), 5e-4)]},
     "once": {
         "tracks": [Track(np.random.default_rng(1).normal(0.0, 90.0, (9, 3)), 5e-4, 2e-3, False)]
     },

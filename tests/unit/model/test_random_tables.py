@@ -7,6 +7,7 @@ import pytest
 from scipy.signal import coherence, csd, welch
 from scipy.stats import kurtosis as kurtosis_of_scipy
 
+from rollsim.model.asked import asked_power, asked_tables
 from rollsim.model.random_tables import GOLDEN, MOST_SAMPLES, random_sources, track_periods
 from rollsim.model.spectrum import density_at, overall_level
 from rollsim.model.vibration import base_acceleration, build_vibration, foreseen_summary
@@ -67,7 +68,7 @@ def test_a_kurtosis_out_of_reach_is_told(model_case):
     narrow = np.array([[100.0, 0.02], [102.0, 0.02]])
     text = _text(points=narrow, more="kurtosis = 10.0")
     found = build_vibration(model_case(extra=text), 1.0).summary.warnings
-    assert any("reaches a kurtosis of" in sentence for sentence in found)
+    assert any("has a kurtosis of" in sentence for sentence in found)
 
 
 def test_gaussian_signal_has_kurtosis_three(model_case):
@@ -125,6 +126,9 @@ def test_direction_is_one_signal_along_it(model_case):
     level = overall_level(POINTS)
     assert values.std(axis=0) == pytest.approx([0.6 * level, 0.0, 0.8 * level], rel=1e-9)
     np.testing.assert_allclose(values[:, 2], -4.0 / 3.0 * values[:, 0], atol=1e-9)
+    tables = asked_tables(model_case(extra=text))
+    asked = [np.sqrt(asked_power(table, np.array([1.0, 5000.0]))[0]) / G0 for table in tables]
+    assert asked == pytest.approx([0.6 * level, 0.0, 0.8 * level], rel=1e-9)
 
 
 def test_slopes_make_the_table_that_they_say(model_case):
