@@ -4,24 +4,31 @@ The film acts between the centres of the two bodies in the plane of a land. Its 
 body Couette's torque and half the moment of the force about the other centre, so that forces and
 moments of the pair sum to zero: T_cage + T_ring + (X_cage - X_ring) x F = 0. What the ring drives
 put in beyond the power that reaches the cage becomes heat, -F.V + resistance (speed difference)^2.
-The friction power in the contact output is that of the solid contact alone: shear of oil wears
-nothing.
+
+Thin oil does not part rough surfaces: asperities carry the share 1/(1 + lambda)^2 of the film force
+(`ehl.asperity_share`, lambda the least thickness over the roughness; taken over from rolling
+contacts, our own choice), and they rub like the solid contact. The friction power in the contact
+output is that of solid contact and asperities: shear of oil wears nothing.
 """
 
 import math
 
+from rollsim.kernels.ehl import asperity_share
 from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.land_film import land_film
+from rollsim.kernels.land_film import land_film, least_thickness
 from rollsim.kernels.layout import friction_offset
 from rollsim.kernels.round_contact import (
     add,
     angular_velocity,
+    contact_force,
     no_wrench,
     point_velocity,
     round_planar,
     round_slice,
 )
+from rollsim.kernels.traction import dry_grip, friction_over_slip
 from rollsim.kernels.types import PlanarPair, Wrench
+from rollsim.kernels.vector import cross, dot, plus, scaled
 
 #: Centres closer than this (m) have no direction of eccentricity; the film is the same all around.
 _CENTRED = 1e-15
@@ -63,6 +70,43 @@ def film_planar(cage, guide, film):
     fx, fy = fn * nx - ft * ny, fn * ny + ft * nx
     size = math.sqrt(fn * fn + ft * ft)
     return PlanarPair(fx, fy, -shear - half, shear - half, size, heat, 0.0, vn, 0.0, 0.0), -fn
+
+
+@inline_kernel
+def rub_planar(cage, guide, pair, film, force):
+    """Friction of the asperities that reach through the film of both lands in the plane.
+
+    Parameters
+    ----------
+    cage : Disc
+        Cage.
+    guide : Disc
+        Guiding ring.
+    pair : RoundPair
+        Solid contact.
+    film : LandFilm
+        Constants.
+    force : float, N
+        Size of the film force.
+
+    Returns
+    -------
+    PlanarPair
+        On the cage; no normal force of its own.
+    """
+    qx = cage.x - guide.x
+    qy = cage.y - guide.y
+    w = math.sqrt(qx * qx + qy * qy)
+    nx, ny = (qx / w, qy / w) if w > _CENTRED else (1.0, 0.0)
+    along = (cage.vy - guide.vy) * nx - (cage.vx - guide.vx) * ny
+    vt = along - 0.5 * (cage.spin + guide.spin) * w
+    carried = force * asperity_share(least_thickness(film, w, vt) / film.floor)
+    slip = along + cage.spin * pair.arm - guide.spin * (w + pair.arm)
+    law = pair.traction
+    rub = -carried * slip * friction_over_slip(abs(slip), law, dry_grip(law))
+    back = -(w + pair.arm) * rub
+    lost = -rub * slip
+    return PlanarPair(-rub * ny, rub * nx, pair.arm * rub, back, 0.0, lost, 0.0, 0.0, lost, slip)
 
 
 @inline_kernel
@@ -110,16 +154,17 @@ def land_planar(cage, guide, pair, film):
     if film.squeeze <= 0.0:
         return solid
     oil, inward = film_planar(cage, guide, film)
+    rub = rub_planar(cage, guide, pair, film, oil.normal)
     return PlanarPair(
-        solid.fx + oil.fx,
-        solid.fy + oil.fy,
-        solid.moment + oil.moment,
-        solid.reaction + oil.reaction,
+        solid.fx + oil.fx + rub.fx,
+        solid.fy + oil.fy + rub.fy,
+        solid.moment + oil.moment + rub.moment,
+        solid.reaction + oil.reaction + rub.reaction,
         size_of_sum(solid.normal, oil.normal, inward),
-        solid.heat + oil.heat,
+        solid.heat + oil.heat + rub.heat,
         solid.energy,
         solid.approach,
-        solid.friction,
+        solid.friction + rub.friction,
         solid.slip,
     )
 
@@ -191,6 +236,49 @@ def film_spatial(cage, guide, film, s, share):
 
 
 @inline_kernel
+def rub_spatial(cage, guide, model, s, force):
+    """Friction of the asperities that reach through the film of one land.
+
+    Parameters
+    ----------
+    cage : Body
+        Cage.
+    guide : Body
+        Guiding ring.
+    model : Model
+        Constants.
+    s : float, m
+        Position of the land along the cage axis from the cage centre.
+    force : float, N
+        Size of the film force.
+
+    Returns
+    -------
+    Wrench
+        On the cage, about its centre; no normal force of its own.
+    """
+    pair, film = model.land, model.land_film
+    axis = (guide.ux, guide.uy, 1.0)
+    square = 1.0 / dot(axis, axis)
+    place = (s * cage.ux, s * cage.uy, s)
+    centre = plus((cage.x - guide.x, cage.y - guide.y, cage.z - guide.z), 1.0, place)
+    across = plus(centre, -dot(centre, axis) * square, axis)
+    w = math.sqrt(dot(across, across))
+    n = scaled(1.0 / w, across) if w > _CENTRED else (1.0, 0.0, -guide.ux)
+    t = cross(scaled(math.sqrt(square), axis), n)
+    middle = plus(point_velocity(cage, *place), -1.0, point_velocity(guide, *centre))
+    relative = plus(angular_velocity(cage), -1.0, angular_velocity(guide))
+    turning = dot(relative, axis) * math.sqrt(square)
+    vt = dot(middle, t) - 0.5 * turning * w
+    carried = force * asperity_share(least_thickness(film, w, vt) / film.floor)
+    point = plus(place, pair.arm, n)
+    speed = plus(middle, pair.arm, cross(relative, n))
+    fx, fy, fz, lost = contact_force(carried, *n, *speed, pair.traction)
+    friction = plus((fx, fy, fz), carried, n)
+    return Wrench(*friction, *cross(point, friction), 0.0, lost, 0.0, 0.0, lost, 0.0)
+
+
+@inline_kernel
 def land_spatial(cage, guide, model, s):
     """One land in space: solid contact, and the film where there is one.
 
@@ -214,7 +302,8 @@ def land_spatial(cage, guide, model, s):
     if model.land_film.squeeze <= 0.0:
         return solid
     oil, inward = film_spatial(cage, guide, model.land_film, s, 0.5)
-    total = add(solid, oil)
+    rub = rub_spatial(cage, guide, model, s, oil.normal)
+    total = add(add(solid, oil), rub)
     return Wrench(
         total.fx,
         total.fy,

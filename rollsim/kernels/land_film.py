@@ -122,6 +122,28 @@ def elastic_floor(film, speed):
 
 
 @inline_kernel
+def least_thickness(film, eccentricity, vt):
+    """Least thickness of the film, on the line of centres: the gap, but never below its floor.
+
+    Parameters
+    ----------
+    film : LandFilm
+        Constants.
+    eccentricity : float, m
+        Distance e of the centres.
+    vt : float, m/s
+        As for `land_film`.
+
+    Returns
+    -------
+    float
+        m.
+    """
+    floor = elastic_floor(film, abs(vt))
+    return film_thickness(film.clearance - eccentricity, floor)
+
+
+@inline_kernel
 def land_film(film, eccentricity, vn, vt):
     """Force of the film on one of the two bodies, and its resistance to turning.
 
@@ -152,8 +174,7 @@ def land_film(film, eccentricity, vn, vt):
     resistance : float
         Couette torque over speed difference, N m s.
     """
-    floor = elastic_floor(film, abs(vt))
-    thickness = film_thickness(film.clearance - eccentricity, floor)
+    thickness = least_thickness(film, eccentricity, vt)
     eps = max(1.0 - thickness / film.clearance, 0.0)
     if vn > 0.0:
         closing = approach_integral(eps) - 0.5 * math.pi

@@ -6,7 +6,14 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from rollsim.kernels.land_contact import film_planar, film_spatial, land_planar, land_spatial
+from rollsim.kernels.land_contact import (
+    film_planar,
+    film_spatial,
+    land_planar,
+    land_spatial,
+    rub_planar,
+    rub_spatial,
+)
 from rollsim.kernels.land_film import elastic_floor, land_film
 from rollsim.kernels.round_contact import reaction, round_planar, round_slice
 from rollsim.kernels.types import Body, Disc
@@ -48,7 +55,9 @@ def test_moments_of_the_pair_cancel_and_the_heat_is_the_lost_power(way, model):
         assert p.heat > 0.0
         w = math.hypot(dx, dy)
         inward = -(p.fx * dx + p.fy * dy) / w
-        friction = solid.fy * dx / w - solid.fx * dy / w
+        film = way(film_planar)(cage, ring, model.land_film)[0]
+        rub = way(rub_planar)(cage, ring, model.land, model.land_film, film.normal)
+        friction = (solid.fy + rub.fy) * dx / w - (solid.fx + rub.fx) * dy / w
         across = p.fy * dx / w - p.fx * dy / w - friction
         assert p.normal == pytest.approx(math.hypot(inward, across), rel=1e-6, abs=1e-6)
 
@@ -162,7 +171,27 @@ def test_a_tilted_cage_closes_one_land_and_opens_the_other(model):
     assert fn < 0.0 and sum(p.my for p in pieces) < 0.0
 
 
-def test_pair_in_space_loses_the_power_it_books(model):
+@pytest.mark.parametrize(("gap", "share"), [(-5e-6, 0.25), (0.0, 0.25), (9.0, 0.01), (40.0, 6e-4)])
+def test_asperities_rub_through_a_thin_film(way, model, gap, share):
+    """Share 1/(1 + lambda)^2 of the film force with the friction of the land, lambda gap/floor."""
+    film = model.land_film._replace(stiffness=math.inf)
+    e = film.clearance - (gap * film.floor if gap > 0.0 else film.floor * gap)
+    ring = Disc(0.0, 0.0, 0.0, 0.0, -30.0)
+    cage = Disc(e * 0.6, e * 0.8, 0.0, 0.0, 90.0)
+    rub = way(rub_planar)(cage, ring, model.land, film, 50.0)
+    slip = 90.0 * model.land.arm + 30.0 * (e + model.land.arm)
+    law = model.land.traction
+    force = -share * 50.0 * law.friction * slip / math.hypot(slip, law.slip_scale)
+    assert (rub.fx, rub.fy) == pytest.approx((-0.8 * force, 0.6 * force), rel=1e-2)
+    assert rub.moment == pytest.approx(model.land.arm * force, rel=1e-2)
+    assert rub.friction == rub.heat == pytest.approx(-force * slip, rel=1e-2)
+    half = way(rub_spatial)(_body(cage), _body(ring), model._replace(land_film=film), 0.02, 50.0)
+    assert (half.fx, half.fy, half.mz) == pytest.approx((rub.fx, rub.fy, rub.moment), rel=1e-9)
+    assert half.my == pytest.approx(0.02 * half.fx, rel=1e-9)
+
+
+@pytest.mark.parametrize("part", ["film", "rub"])
+def test_pair_in_space_loses_the_power_it_books(model, part):
     """Tilted and shifted bodies: power of both wrenches plus heat is zero."""
     generator = np.random.default_rng(9)
     for _ in range(20):
@@ -172,7 +201,10 @@ def test_pair_in_space_loses_the_power_it_books(model):
         place, speed = generator.uniform(-1e-4, 1e-4, 6), generator.uniform(-0.1, 0.1, 6)
         cage = Body(*place[:3], *speed[:3], *tilts[:2], *rates[:2], spins[0])
         ring = Body(*place[3:], *speed[3:], *tilts[2:], *rates[2:], spins[1])
-        on_cage, _ = film_spatial(cage, ring, model.land_film, 0.02, 0.5)
+        if part == "film":
+            on_cage, _ = film_spatial(cage, ring, model.land_film, 0.02, 0.5)
+        else:
+            on_cage = rub_spatial(cage, ring, model, 0.02, 70.0)
         on_ring = reaction(on_cage, cage, ring)
         power = 0.0
         for wrench, body in ((on_cage, cage), (on_ring, ring)):
