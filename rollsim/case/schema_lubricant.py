@@ -253,7 +253,8 @@ class Lubricant(Section):
         "the oil in the inlet resists rolling (ehl)",
         why="it does; Zhou & Hoeprich 1991",
         effect="brakes the rollers, unloaded ones most, so that cage and rollers push each other; "
-        "that of plenty of oil, too much for a starved raceway; " + _EFFECT_LAW,
+        "that of plenty of oil, too much for a starved raceway; it decides the slip under light "
+        "load: 39 % with it, 6 % without at 0.2 % of the load rating; " + _EFFECT_LAW,
         only=_EHL,
     )
     pocket_friction: float = assumed(

@@ -14,9 +14,8 @@ from rollsim.units import DEG, MM, N_PER_UM, UM
 
 #: Film floor at the roller ends over that in the pockets: end faces are turned, not flat.
 END_FLOOR_FACTOR = 10.0
-#: At a roller end, over the roller radius: radius of the film patch, offset of the two points.
+#: Radius of the film patch at a roller end over the roller radius.
 END_PATCH = 0.25
-END_SPREAD = 0.5
 
 
 def coulomb_traction(friction, slip_scale):
@@ -329,7 +328,7 @@ def cage_ends(case):
         half_length=0.5 * MM * case.roller.length_mm,
         half_gap=0.5 * UM * case.clearance.pocket_axial_um,
         radial=0.5 * MM * ((pitch if load is None else load) - pitch),
-        tangential=END_SPREAD * radius,
+        tangential=case.contact.end_contact_spread * radius,
         stiffness=0.5 * stiffness,
         damping=case.contact.cage_damping_s_per_m,
         film=1.5 * math.pi * viscosity * (END_PATCH * radius) ** 4,
@@ -363,7 +362,7 @@ def flange_pair(case, ring):
         half_length=0.5 * MM * case.roller.length_mm,
         half_gap=0.5 * UM * case.clearance.flange_axial_um,
         radial=offset if ring == "outer" else -offset,
-        tangential=END_SPREAD * float(np.sqrt(radius**2 - offset**2)),
+        tangential=case.contact.end_contact_spread * float(np.sqrt(radius**2 - offset**2)),
         stiffness=0.5 * N_PER_UM * case.contact.flange_stiffness_N_per_um,
         damping=case.contact.raceway_damping_s_per_m,
         film=0.0,
