@@ -47,8 +47,8 @@ class Contact(Section):
         "offset of the two points in which a roller end touches, each way, over half the width of "
         "the end at that height",
         why="flat roller ends; domed ends touch near the middle, give 0.1 to 0.2; " + PRACTICE,
-        effect="sets how firmly flanges and cage rings hold a skewed roller, and the sliding speed: "
-        "with 2 kN thrust and 0.5 the flanges took nearly half of all friction power",
+        effect="sets how firmly flanges and cage rings hold a skewed roller, and the sliding "
+        "speed: with 2 kN thrust and 0.5 the flanges took nearly half of all friction power",
         gt=0,
         le=1,
     )
