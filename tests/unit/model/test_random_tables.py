@@ -7,7 +7,7 @@ import pytest
 from scipy.signal import coherence, csd, welch
 from scipy.stats import kurtosis as kurtosis_of_scipy
 
-from rollsim.model.asked import asked_power, asked_tables
+from rollsim.model.asked import asked_power, asked_sources, asked_tables
 from rollsim.model.random_tables import GOLDEN, MOST_SAMPLES, random_sources, track_periods
 from rollsim.model.spectrum import density_at, overall_level
 from rollsim.model.vibration import base_acceleration, build_vibration, foreseen_summary
@@ -126,7 +126,7 @@ def test_direction_is_one_signal_along_it(model_case):
     level = overall_level(POINTS)
     assert values.std(axis=0) == pytest.approx([0.6 * level, 0.0, 0.8 * level], rel=1e-9)
     np.testing.assert_allclose(values[:, 2], -4.0 / 3.0 * values[:, 0], atol=1e-9)
-    tables = asked_tables(model_case(extra=text))
+    tables = asked_tables(asked_sources(model_case(extra=text)))
     asked = [np.sqrt(asked_power(table, np.array([1.0, 5000.0]))[0]) / G0 for table in tables]
     assert asked == pytest.approx([0.6 * level, 0.0, 0.8 * level], rel=1e-9)
 
