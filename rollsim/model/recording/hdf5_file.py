@@ -5,10 +5,13 @@ import re
 import numpy as np
 
 from rollsim.model.recording.contents import Contents
+from rollsim.model.recording.findings import Unusable
 from rollsim.model.recording.store import BLOCK
 from rollsim.model.recording.units import TIME_IN_SI, plain_unit
 
 _COLUMN = re.compile(r"^(.*)\[(\d+)\]$")
+#: What the library raises over a damaged file, besides OSError.
+_LIBRARY = (OSError, KeyError, RuntimeError, ValueError, TypeError, MemoryError)
 _DAMAGED = "cannot be read as HDF5 ({}): it is damaged, cut off or of another format"
 
 
@@ -36,22 +39,27 @@ def open_hdf5(path, source, findings):
     except OSError as problem:
         findings.stop(_DAMAGED.format(_short(problem)))
     try:
-        columns = [_column(file, name, findings) for name in source.channels]
-        if source.time_channel is not None:
-            columns.append(_column(file, source.time_channel, findings))
-        findings.go_on_only_if_sound()
-        lengths = {name: len(data) for name, data, _ in columns}
-        if len(set(lengths.values())) > 1:
-            parts = ", ".join(f"'{name}' {length}" for name, length in lengths.items())
-            findings.stop(f"datasets of different length: {parts}. Name those that belong together")
-    except BaseException:
+        columns = _columns(file, source, findings)
+        units = {name: _unit(data) for name, data, _ in columns[: len(source.channels)]}
+    except _LIBRARY as problem:
+        file.close()
+        findings.stop(_DAMAGED.format(_short(problem)))
+    except Unusable:
         file.close()
         raise
-    channels = columns[: len(source.channels)]
-    return Contents(
-        blocks=_blocks(file, columns, source, findings),
-        units={name: _unit(data) for name, data, _ in channels},
-    )
+    return Contents(blocks=_blocks(file, columns, source, findings), units=units)
+
+
+def _columns(file, source, findings):
+    """Name, dataset and column of every channel, the times last."""
+    times = [] if source.time_channel is None else [source.time_channel]
+    columns = [_column(file, name, findings) for name in (*source.channels, *times)]
+    findings.go_on_only_if_sound()
+    lengths = {name: len(data) for name, data, _ in columns}
+    if len(set(lengths.values())) > 1:
+        parts = ", ".join(f"'{name}' {length}" for name, length in lengths.items())
+        findings.stop(f"datasets of different length: {parts}. Name those that belong together")
+    return columns
 
 
 def _short(problem):
@@ -65,10 +73,7 @@ def _column(file, name, findings):
 
     found = _COLUMN.match(name)
     path, number = (found[1], int(found[2])) if found and name not in file else (name, None)
-    try:
-        data = file.get(path)
-    except (KeyError, OSError, RuntimeError):
-        data = None
+    data = file.get(path)
     if not isinstance(data, h5py.Dataset):
         known = _datasets(file)
         shown = ", ".join(f"'{item}'" for item in known[:20]) or "none"
@@ -120,7 +125,7 @@ def _blocks(file, columns, source, findings):
         for first in range(0, len(columns[0][1]), BLOCK):
             try:
                 rows = np.column_stack([_part(*column[1:], first) for column in columns])
-            except OSError as problem:
+            except _LIBRARY as problem:
                 findings.stop(_DAMAGED.format(_short(problem)), place=f"sample {first + 1}")
             if timed:
                 yield TIME_IN_SI[source.time_unit] * rows[:, -1], rows[:, :-1]

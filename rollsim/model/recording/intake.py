@@ -139,7 +139,9 @@ class _Intake:
             self.times.take(
                 times[low:high], lambda place: self.contents.place(first + low + int(place))
             )
-        self._keep(self.scale * values[low:high], first + low)
+        with np.errstate(over="ignore", invalid="ignore"):  # such values are refused below
+            scaled = self.scale * values[low:high]
+        self._keep(scaled, first + low)
 
     def _since(self, first, times, values):
         """Time since the first sample of the file, s."""
@@ -157,7 +159,7 @@ class _Intake:
         for mask, sort in ((wrong, _NOT_FINITE), (large, _TOO_LARGE)):
             if np.any(mask):
                 self._tell(values, mask, first, sort)
-        self.store.append(np.where(wrong, 0.0, values))
+        self.store.append(np.where(wrong | large, 0.0, values))
 
     def _tell(self, values, mask, first, sort):
         """Name the values that cannot be replayed, channel by channel."""

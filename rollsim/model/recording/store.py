@@ -121,6 +121,10 @@ class Store:
         """Give the room back."""
         self._file.close()
 
+    def __del__(self):
+        """A store of a recording that was refused gives its room back too."""
+        self._file.close()
+
 
 def roomy_array(rows, columns):
     """Array to be filled; a large one is mapped from a temporary file that vanishes with it.

@@ -73,7 +73,7 @@ def _blocks(path, data, columns, zero, scale):
     offset, shape, kind = getattr(data, "offset", None), data.shape, data.dtype
     if offset is None:
         for first in range(0, len(data), BLOCK):
-            yield None, (data[first : first + BLOCK, columns].astype(float) - zero) / scale
+            yield None, _shares(data[first : first + BLOCK, columns], zero, scale)
         return
     # Read as a file: pages of a mapped one would count as memory of the run.
     del data
@@ -86,4 +86,10 @@ def _blocks(path, data, columns, zero, scale):
             if not len(part):
                 return
             left -= len(part)
-            yield None, (part[:, columns].astype(float) - zero) / scale
+            yield None, _shares(part[:, columns], zero, scale)
+
+
+def _shares(part, zero, scale):
+    """Samples as shares of the full scale."""
+    with np.errstate(invalid="ignore"):  # what is no number is refused with its place later
+        return (part.astype(float) - zero) / scale

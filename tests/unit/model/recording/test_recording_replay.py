@@ -13,7 +13,7 @@ from scipy.io import wavfile
 
 from rollsim.model.build import build_model, derived_attributes
 from rollsim.model.recording import resampling, shaping, store
-from rollsim.model.recording.findings import Findings
+from rollsim.model.recording.findings import Findings, RecordingError
 from rollsim.model.recording.replay import build_replays
 from rollsim.model.vibration import base_acceleration, build_vibration
 from rollsim.units import G0
@@ -126,8 +126,6 @@ def test_every_format_gives_the_same_motion(tmp_path, write_csv, replay_case, si
 
 @pytest.mark.skipif(importlib.util.find_spec("pyuff") is not None, reason="pyuff is there")
 def test_without_the_library_the_extra_is_named(tmp_path, replay_case, signal):
-    from rollsim.model.recording.findings import RecordingError
-
     _write_uff(tmp_path / "site.uff", signal)
     with pytest.raises(RecordingError, match=r"pip install 'rollsim\[recordings\]'"):
         build_replays(replay_case(file="site.uff", channels=["1"]), 0.06)
@@ -358,3 +356,33 @@ def test_the_attributes_tell_what_was_replayed(write_csv, replay_case, signal):
     keys = {item.key: item.value for item in built.assumptions}
     assert keys["vibration[1].delimiter"] == "," and keys["vibration[1].band_edge_Hz"] == 800.0
     assert "vibration[1].full_scale" not in keys and "vibration[1].cross_fade_s" not in keys
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("form", ["semicolon", "tab", "hdf5", "wav"])
+def test_a_damaged_file_is_replayed_or_refused_never_more(
+    tmp_path, write_csv, replay_case, signal, form
+):
+    """Sixty files with random bytes changed, put in or lost: finite tables or plain words."""
+    keys = _write(form, tmp_path, write_csv, signal[:300])
+    path, dice = tmp_path / keys["file"], np.random.default_rng(9)
+    whole, refused = path.read_bytes(), 0
+    case = replay_case(axis=["x", "y", "z"], **keys)
+    for _ in range(60):
+        raw = bytearray(whole)
+        for place in dice.integers(0, len(raw) - 50, dice.integers(1, 8)):
+            damage = dice.integers(3)
+            if damage == 0:
+                raw[place] = dice.integers(256)
+            elif damage == 1:
+                raw[place:place] = bytes(dice.integers(32, 127, 5).tolist())
+            else:
+                del raw[place : place + dice.integers(1, 40)]
+        path.write_bytes(raw)
+        try:
+            (replay,) = build_replays(case, 0.01)
+            assert np.all(np.isfinite(replay.table))
+        except RecordingError as refusal:
+            refused += 1
+            assert keys["file"] in str(refusal)
+    assert refused > 0
