@@ -28,7 +28,7 @@ def recording_lines(items) -> list[str]:
 def _read(item: dict) -> str:
     """What was read."""
     jitter = item["jitter_steps"]
-    times = f"; time steps even within {100 * jitter:.2g} %" if jitter else ""
+    times = f"; time steps even within {max(100 * jitter, 1e-3):.2g} %" if jitter else ""
     return (
         f"read: {item['samples']} samples at {item['rate_Hz']:.6g} Hz, {item['length_s']:.6g} s"
         f"{times}; {item['size_bytes']} bytes, SHA-256 {item['sha256']}"
