@@ -3,7 +3,6 @@
 Exit codes: 0 done, 1 the run failed, 2 the input cannot be used.
 """
 
-import json
 import sys
 from pathlib import Path
 
@@ -11,54 +10,21 @@ import click
 
 from rollsim import __version__
 from rollsim.cautions import CAUTION
+from rollsim.cli.parts import (
+    CASE,
+    FOLDER,
+    HISTORY,
+    JSON,
+    BadInput,
+    results_folder,
+    say,
+    show,
+    tell_files,
+)
 from rollsim.errors import RollsimError
 
 _SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
-_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
-_FOLDER = click.option(
-    "-o",
-    "--output",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Folder for figures and tables; NAME_results beside the file when not given.",
-)
-_HISTORY = click.argument("history", metavar="HIST.h5", type=click.Path(path_type=Path))
-_CASE = click.argument("case", metavar="CASE", type=click.Path(path_type=Path))
 SOLVERS = ("dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
-
-
-class _BadInput(RollsimError):
-    """Input that cannot be used (exit code 2)."""
-
-    exit_code = 2
-
-
-def _say(text):
-    """Tell the user something that is not the result."""
-    click.echo(text, err=True)
-
-
-def _show(found, text, as_json):
-    """Print a result as JSON or as text."""
-    from rollsim.report.plain_data import json_ready
-
-    found = json_ready(found)
-    click.echo(json.dumps(found, indent=2, allow_nan=False) if as_json else text)
-
-
-def _folder(history, output):
-    """Folder for the results of a history, made when missing."""
-    folder = output or history.parent / f"{history.stem}_results"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as problem:
-        raise _BadInput(f"Cannot make the folder {folder}: {problem.strerror}.") from problem
-    return folder
-
-
-def _tell_files(paths, as_json):
-    """Name the files that were written."""
-    for path in paths:
-        click.echo(f"wrote {path}", err=as_json)
 
 
 @click.group(context_settings=_SETTINGS, epilog=CAUTION)
@@ -97,19 +63,17 @@ def new(file, example, overwrite):
 
     text = template_text(example)
     if file.exists() and not overwrite:
-        raise _BadInput(f"{file} exists already. Choose another name, or pass --overwrite.")
+        raise BadInput(f"{file} exists already. Choose another name, or pass --overwrite.")
     companion = example_companion(example) if example else None
     beside = file.parent / companion.name if companion else None
     if beside and beside.exists() and not overwrite:
-        raise _BadInput(f"{beside} exists already. Choose another folder, or pass --overwrite.")
+        raise BadInput(f"{beside} exists already. Choose another folder, or pass --overwrite.")
     try:
         file.write_text(text, encoding="utf-8")
         if beside and beside.resolve() != companion.resolve():
             beside.write_bytes(companion.read_bytes())
     except OSError as problem:
-        raise _BadInput(
-            f"Cannot write {problem.filename or file}: {problem.strerror}."
-        ) from problem
+        raise BadInput(f"Cannot write {problem.filename or file}: {problem.strerror}.") from problem
     if beside:
         click.echo(f"wrote {beside}, the recording of this example")
     click.echo(f"wrote {file}; next: rollsim check {file}")
@@ -125,8 +89,8 @@ def _list_examples(context, value):
 
 
 @commands.command()
-@_CASE
-@_JSON
+@CASE
+@JSON
 @click.option("--no-trial", is_flag=True, help="Skip the trial steps that tell the run time.")
 def check(case, as_json, no_trial):
     """Validate a case; print what follows from it and every assumption.
@@ -142,13 +106,13 @@ def check(case, as_json, no_trial):
 
     note = compile_note("march_trail")
     if note and not no_trial:
-        _say(note)
+        say(note)
     found = check_case(loaded, trial=not no_trial)
-    _show(found, check_text(found), as_json)
+    show(found, check_text(found), as_json)
 
 
 @commands.command()
-@_CASE
+@CASE
 @click.option(
     "-o",
     "--output",
@@ -171,7 +135,7 @@ def check(case, as_json, no_trial):
 )
 @click.option("--solver", type=click.Choice(SOLVERS), help="Solver in place of the case's.")
 @click.option("--overwrite", is_flag=True, help="Replace an earlier history, finished or not.")
-@_JSON
+@JSON
 def run(case, output, duration, preview, seed, solver, overwrite, as_json):
     """Run a case and write its history; the same command continues a killed run.
 
@@ -195,11 +159,11 @@ def run(case, output, duration, preview, seed, solver, overwrite, as_json):
     path = _history_name(output or Path(case.stem))
     options = RunOptions(duration, seed, solver, preview, overwrite)
     try:
-        run_case(loaded, path, options, Progress, _say)
+        run_case(loaded, path, options, Progress, say)
     except KeyboardInterrupt:
         raise RollsimError(_stopped(path)) from None
     found = status_summary(path)
-    _show(found, f"{path}\n{status_text(found)}\nnext: rollsim peaks {path}", as_json)
+    show(found, f"{path}\n{status_text(found)}\nnext: rollsim peaks {path}", as_json)
 
 
 def _history_name(path):
@@ -218,8 +182,8 @@ def _stopped(path):
 
 
 @commands.command()
-@_HISTORY
-@_JSON
+@HISTORY
+@JSON
 def status(history, as_json):
     """Progress of a run, asked from a second terminal.
 
@@ -230,13 +194,13 @@ def status(history, as_json):
     from rollsim.report.status_text import status_text
 
     found = status_summary(history)
-    _show(found, status_text(found), as_json)
+    show(found, status_text(found), as_json)
 
 
 @commands.command()
-@_HISTORY
-@_FOLDER
-@_JSON
+@HISTORY
+@FOLDER
+@JSON
 def peaks(history, output, as_json):
     """Peak pocket forces per roller and face, impact table, exceedance.
 
@@ -251,20 +215,20 @@ def peaks(history, output, as_json):
 
     with open_history(history) as opened:
         result = find_peaks(opened)
-        folder = _folder(history, output)
+        folder = results_folder(history, output)
         written = [
             write_impacts_csv(opened, folder / "impacts.csv"),
             draw_exceedance(result, folder / "exceedance.png").path,
             draw_pocket_map(opened, folder / "pocket_map.png").path,
         ]
-    _show(peaks_dict(result), peaks_text(result), as_json)
-    _tell_files(written, as_json)
+    show(peaks_dict(result), peaks_text(result), as_json)
+    tell_files(written, as_json)
 
 
 @commands.command()
-@_HISTORY
-@_FOLDER
-@_JSON
+@HISTORY
+@FOLDER
+@JSON
 def whirl(history, output, as_json):
     """Whirl of the cage: measures, class, orbit and spectrum.
 
@@ -278,15 +242,15 @@ def whirl(history, output, as_json):
 
     with open_history(history) as opened:
         result = find_whirl(opened)
-        written = [draw_orbit(opened, result, _folder(history, output) / "whirl.png").path]
-    _show(whirl_dict(result), whirl_text(result), as_json)
-    _tell_files(written, as_json)
+        written = [draw_orbit(opened, result, results_folder(history, output) / "whirl.png").path]
+    show(whirl_dict(result), whirl_text(result), as_json)
+    tell_files(written, as_json)
 
 
 @commands.command()
-@_HISTORY
-@_FOLDER
-@_JSON
+@HISTORY
+@FOLDER
+@JSON
 def slip(history, output, as_json):
     """Slip of cage and rollers, smearing measure, impulse and friction work that wear goes with.
 
@@ -303,23 +267,23 @@ def slip(history, output, as_json):
     with open_history(history) as opened:
         result = find_slip(opened)
         wear = find_wear(opened) if has_sums(opened) else None
-        folder = _folder(history, output)
+        folder = results_folder(history, output)
         written = [draw_slip(opened, result, folder / "slip.png").path]
         if result.smearing:
             written.append(draw_smearing(result, folder / "smearing.png").path)
         if wear:
             written.append(draw_wear(wear, folder / "wear.png").path)
-    _show(slip_dict(result, wear), slip_text(result, wear), as_json)
-    _tell_files(written, as_json)
+    show(slip_dict(result, wear), slip_text(result, wear), as_json)
+    tell_files(written, as_json)
 
 
 @commands.command()
 @click.argument("target", metavar="CASE|HIST.h5|ENVIRONMENT", required=False)
-@_FOLDER
+@FOLDER
 @click.option("--duration", type=click.FloatRange(0, min_open=True), help="Time to look at, s.")
 @click.option("--environments", type=click.Path(path_type=Path), help="File of your own ones.")
 @click.option("--list", "list_all", is_flag=True, help="Name the environments.")
-@_JSON
+@JSON
 def vibration(target, output, duration, environments, list_all, as_json):
     """Imposed vibration, asked against applied, without a run or from a history.
 
@@ -329,20 +293,20 @@ def vibration(target, output, duration, environments, list_all, as_json):
     from rollsim.report.look_target import environment_list, look_at
 
     if list_all or target is None:
-        return _show(*reversed(environment_list(environments)), as_json)
+        return show(*reversed(environment_list(environments)), as_json)
     look = look_at(target, duration, environments)
     from rollsim.report.look_figures import draw_look
     from rollsim.report.look_text import look_dict, look_text
 
-    written = draw_look(look, _folder(Path(target), output))
-    _show(look_dict(look), look_text(look), as_json)
-    return _tell_files(written, as_json)
+    written = draw_look(look, results_folder(Path(target), output))
+    show(look_dict(look), look_text(look), as_json)
+    return tell_files(written, as_json)
 
 
 @commands.command(epilog=CAUTION)
-@_HISTORY
-@_FOLDER
-@_JSON
+@HISTORY
+@FOLDER
+@JSON
 def fatigue(history, output, as_json):
     """Closure and bar stress, damage, life, reserve factor, verdict.
 
@@ -356,9 +320,9 @@ def fatigue(history, output, as_json):
 
     with open_history(history) as opened:
         result = judge(opened)
-        written = [draw_fatigue(result, _folder(history, output) / "fatigue.png").path]
-    _show(fatigue_dict(result), fatigue_text(result), as_json)
-    _tell_files(written, as_json)
+        written = [draw_fatigue(result, results_folder(history, output) / "fatigue.png").path]
+    show(fatigue_dict(result), fatigue_text(result), as_json)
+    tell_files(written, as_json)
 
 
 def main():
@@ -370,16 +334,16 @@ def main():
     try:
         commands.main(standalone_mode=False)
     except click.exceptions.Abort:
-        _say("Stopped by the user.")
+        say("Stopped by the user.")
         sys.exit(1)
     except click.ClickException as problem:
         problem.show()
         sys.exit(2)
     except RollsimError as problem:
-        _say(str(problem))
+        say(str(problem))
         sys.exit(problem.exit_code)
     except OSError as problem:
         # Whatever the disk refuses while results are written.
         where = f" {problem.filename}" if problem.filename else ""
-        _say(f"Cannot read or write{where}: {problem.strerror or problem}.")
+        say(f"Cannot read or write{where}: {problem.strerror or problem}.")
         sys.exit(1)
