@@ -9,4 +9,11 @@ pushes it axially midway between two bars. `cover_frame` states every assumption
 - `closure`: responses to unit forces, and from them the section forces of any forces:
   `closure_model(cage_design(case)).section_forces(cover_force, bar_force)`.
 - `hot_spots`: where a closure or a bar breaks, and the stress there; `notch`: notch factors.
+
+A second, fuller model is a frame of the whole floating cage, base ring and masses included:
+`solve_cage(frame, pocket_loads(frame, cover=1000.0))` with `frame = build_cage_frame(case)`.
+
+- `beams`, `beam_mass`: stacked beams, their mass; `cage_mesh`: nodes, beams and bar sections.
+- `cage_frame`: the assembled frame; `cage_contact`: its interface; `inertia_relief`: free bodies.
+- `cage_solution`: load cases, section forces; `cage_modes`: free vibrations.
 """

@@ -97,7 +97,7 @@ def cage_design(case: Any) -> CageDesign:
     _check_closure(shape, section, closure_radius, closure.kind)
     cover_thickness = cage.cover_thickness_mm * MM
     material = case.materials[cage.material]
-    points = _interface_points(shape, section, closure_radius, closure.kind)
+    points = interface_points(shape, section, closure_radius, closure.kind)
     return CageDesign(
         kind=closure.kind,
         count=case.roller.count,
@@ -224,10 +224,27 @@ def _check_closure(shape: BarShape, section: Section, radius: float, kind: str) 
         )
 
 
-def _interface_points(
+def interface_points(
     shape: BarShape, section: Section, closure_radius: float, kind: str
 ) -> np.ndarray:
-    """Places and areas of the springs over the end face of a bar, outside the closure."""
+    """Places and areas of the springs over the end face of a bar, outside the closure.
+
+    Parameters
+    ----------
+    shape : BarShape
+        Outline of the bar.
+    section : Section
+        Section of the closure.
+    closure_radius : float, m
+        Distance of its middle from the bearing axis.
+    kind : str
+        steel_rivet, integral_tenon or one_piece (no interface).
+
+    Returns
+    -------
+    ndarray, (n, 3)
+        Radius in m, t in m, area in m2.
+    """
     if kind == "one_piece":
         return np.zeros((0, 3))
     edges = np.linspace(shape.inner_radius, shape.outer_radius, _POINTS_ALONG_R + 1)
