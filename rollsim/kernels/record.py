@@ -254,7 +254,8 @@ def track_episodes(time, step, count, work, recorder, table, rows):
             item[i, 1] = time
             item[i, 2] = 0.0
             item[i, 3] = 0.0
-            item[i, 4] = max(start[speed], max(inside[speed], end[speed]))
+            # A wedge film may carry while its surfaces part: no approach then.
+            item[i, 4] = max(0.0, max(start[speed], max(inside[speed], end[speed])))
         item[i, 3] += step / 6.0 * (first + 4.0 * middle + last)
         peak = recorder.top[at]
         if peak > item[i, 2]:

@@ -61,12 +61,13 @@ def whirl_text(result: WhirlResult) -> str:
 def _measure_lines(result: WhirlResult) -> list[str]:
     """Whirl ratio, eccentricity and roundness."""
     ecc, shape, ratio = result.eccentricity, result.roundness, result.blocks.ratio
+    limit = "is held by the rollers" if result.guide.startswith("roller") else "touches the land"
     rows = [
         ["whirl speed / cage speed", signed(result.whirl_ratio), _sense(result)],
         ["  by tenths of the time", f"{signed(ratio.min())} to {signed(ratio.max())}", ""],
         ["whirl speed", _turning(result.whirl_speed), "counter-clockwise positive"],
         ["cage speed", _turning(result.cage_speed), ""],
-        ["eccentricity, mean", plain_share(ecc.mean), "clearances; 1 touches the land"],
+        ["eccentricity, mean", plain_share(ecc.mean), f"clearances; 1 {limit}"],
         ["  5 / 50 / 95 / 99 %", _percentiles(result), "clearances"],
         ["  greatest", plain_share(ecc.maximum), "clearances"],
         ["mean orbit radius", f"{number(1e6 * result.mean_radius)} um", ""],
