@@ -10,6 +10,7 @@ import click
 
 from rollsim import __version__
 from rollsim.cautions import CAUTION
+from rollsim.cli.cage import cage_command
 from rollsim.cli.parts import (
     CASE,
     FOLDER,
@@ -38,6 +39,9 @@ def commands():
       rollsim run screen.toml --preview -o screen.h5
       rollsim fatigue screen.h5
     """
+
+
+commands.add_command(cage_command)
 
 
 @commands.command()

@@ -3,6 +3,7 @@
 | command | text and JSON | pictures |
 | --- | --- | --- |
 | `rollsim check` | `check_text` | none |
+| `rollsim cage` | `cage_text` | `cage_figures`: cage_static.png, cage_modes.png; `cage_vtk` |
 | `rollsim peaks` | `peaks_text` | `peaks_figures`: exceedance.png, pocket_map.png |
 | `rollsim whirl` | `whirl_text` | `whirl_figures`: whirl.png (orbit, eccentricity, spectrum) |
 | `rollsim fatigue` | `fatigue_table` | `fatigue_figures`: fatigue.png (S-N line, utilisation) |
