@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from rollsim.report.plain_data import CAUTION, json_ready, number, numbering, table, wrapped
-from rollsim.structure.cage_study import BASE, CageStudy
+from rollsim.structure.cage_study import BASE, PARTS, CageStudy
 from rollsim.units import G0, MM, MPA, UM
 
 CLOSURES = {
@@ -44,8 +44,8 @@ def cage_text(studies: Sequence[CageStudy], differences: Sequence[tuple]) -> str
     lines += wrapped(f"Static load: {load_words(first)}")
     lines += [f"Deformation in um, {_COUNTED}", *_motion_table(studies), ""]
     lines += ["Stress in MPa, the worst of all bars; preload included", *_stress_table(studies)]
-    for study in studies:
-        lead = f" of {_title(study)}" if len(studies) > 1 else ""
+    for study, head in zip(studies, _heads(studies), strict=False):
+        lead = f", {head}" if len(studies) > 1 else ""
         lines += ["", f"Places{lead}", *_place_notes(study)]
     lines += ["", "Assumptions"]
     for note in assumptions(studies):
@@ -117,7 +117,7 @@ def load_words(study: CageStudy) -> str:
 
 
 def assumptions(studies: Sequence[CageStudy]) -> list[str]:
-    """Assumptions of all studies, each once; those of one alone name it.
+    """Assumptions of all studies, each once; those of one alone say of which.
 
     Parameters
     ----------
@@ -128,10 +128,10 @@ def assumptions(studies: Sequence[CageStudy]) -> list[str]:
     -------
     list of str
     """
-    found = []
+    found, named = [], list(zip(_heads(studies), studies, strict=False))
     for note in dict.fromkeys(note for study in studies for note in study.assumptions):
-        own = [study for study in studies if note in study.assumptions]
-        found.append(note if len(own) == len(studies) else f"{_title(own[0])}: {note}")
+        own = [head for head, study in named if note in study.assumptions]
+        found.append(note if len(own) == len(studies) else f"{own[0]}: {note}")
     return found
 
 
@@ -197,16 +197,16 @@ def _motion_table(studies: Sequence[CageStudy]) -> list[str]:
     """Largest deformations of the parts."""
     head = ["part", "largest", "axial", "tangential", "radial"]
     rows = []
-    for k, study in enumerate(studies):
-        for own in study.motions:
-            sizes = (own.largest, own.axial, own.tangential, own.radial)
-            name = f"{own.part}, {_heads(studies)[k]}" if len(studies) > 1 else own.part
+    for part in PARTS:
+        for study, whose in zip(studies, _heads(studies), strict=False):
             # Rounding is no deformation.
-            least = 1e-6 * max(motion.largest for motion in study.motions)
-            rows.append([name, *(number(size / UM if size > least else 0.0) for size in sizes)])
-    if len(studies) > 1:
-        half = len(studies[0].motions)
-        rows = [row for pair in zip(rows[:half], rows[half:], strict=False) for row in pair]
+            least = 1e-6 * max(own.largest for own in study.motions)
+            name = f"{part}, {whose}" if len(studies) > 1 else part
+            for own in study.motions:
+                if own.part == part:
+                    sizes = (own.largest, own.axial, own.tangential, own.radial)
+                    cells = [number(size / UM if size > least else 0.0) for size in sizes]
+                    rows.append([name, *cells])
     lift = " and ".join(f"{number(study.lift / UM)} um" for study in studies)
     note = f"  where a roller pushes, the cover moves {lift} axially from the base ring"
     return [*table(head, rows), note]
@@ -236,7 +236,19 @@ def _stress_table(studies: Sequence[CageStudy]) -> list[str]:
         if study.closure != "one_piece":
             share = 100.0 * study.open_share
             lines.append(f"  interface of cover and bar ends: {share:.0f} % of its area open")
+        lines += _yield_warning(study)
     return lines
+
+
+def _yield_warning(study: CageStudy) -> list[str]:
+    """What yields by nominal stress; linear numbers say no more then."""
+    names = [own.place for own in study.stresses if own.yield_share > 1.0]
+    if not names:
+        return []
+    return wrapped(
+        f"  !! beyond yield by nominal stress: {', '.join(names)}. The part yields under this load;"
+        " the linear numbers of deformation and stress no longer hold."
+    )
 
 
 def _place_notes(study: CageStudy) -> list[str]:
@@ -249,7 +261,7 @@ def _place_notes(study: CageStudy) -> list[str]:
             text += f"notch factors {pull} (tension), {about_r} (bending about the radius), "
             text += f"{about_t} (bending about the tangent): "
         text += own.note
-        if own.preload:
+        if own.preload > 0.5 * MPA:
             text += f"; preload {own.preload / MPA:.0f} MPa"
         lines += wrapped(text)
     return lines

@@ -165,6 +165,9 @@ def _places(frame: CageFrame, shown: np.ndarray) -> tuple[tuple[str, ...], np.nd
     parts, numbers, seen = [], [], {"base": 0, "cover": 0}
     for k in shown:
         name, _, number = frame.labels[k].partition(" ")
+        if frame.design.one_piece and name == "closure":
+            # No closure: the bar runs on to the middle of the cover.
+            name = "bar"
         parts.append(_PART_OF_LABEL[name])
         if name in seen:
             numbers.append(seen[name] // SEGMENTS)
@@ -311,6 +314,8 @@ def shape_differences(case: Any, other: Any) -> list[tuple[str, Any, Any]]:
 
 def _assumed(case: Any) -> Iterator[str]:
     """Values of the case that the user did not give and the frame depends on."""
+    if case.cage.mass_kg is not None:
+        yield "the mass of every part is scaled so that the whole is cage.mass_kg"
     keys = shape_values(case)
     for item in case.assumptions:
         if item.key in keys:

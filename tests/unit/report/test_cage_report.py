@@ -1,11 +1,12 @@
 """Words, data, pictures and VTK file of the elastic cage, read back and held against the study."""
 
 import json
+import re
 
 import numpy as np
 import pytest
 
-from rollsim.case.read import load_case
+from rollsim.case.read import load_case, parse_case
 from rollsim.report.cage_figures import draw_modes, draw_static
 from rollsim.report.cage_text import cage_dict, cage_text
 from rollsim.report.cage_vtk import write_cage_vtk
@@ -100,6 +101,19 @@ def test_a_cage_against_itself_has_no_difference(case, study):
     assert "no difference" in text
     (row,) = [line for line in text.splitlines() if "mass g" in line]
     assert row.split()[-1] == "1.00"
+
+
+def test_a_cage_in_one_piece_beside_a_riveted_one(repository, study, case):
+    """Parts that only one of both has stay in the table; yielding is said."""
+    closure = '[cage.closure]\nkind = "one_piece"\n\n[clearance]'
+    text = re.sub(r"(?ms)^\[cage.closure\]$.*?^\[clearance\]$", closure, case.text)
+    load = cage_load(1500.0, None, None)
+    both = [study_cage(own, load, 2) for own in (parse_case(text, "one.toml"), case)]
+    words = cage_text(both, shape_differences(parse_case(text, "one.toml"), case))
+    assert "closures, against" in words and "closures, this case" not in words
+    assert "bar root at cover" in words
+    assert "beyond yield by nominal stress: rivet head fillet" in words
+    assert both[0].open_share == 0.0
 
 
 def test_pictures_state_case_load_and_exaggeration(study, tmp_path):
