@@ -16,5 +16,6 @@ A second, fuller model is a frame of the whole floating cage, base ring and mass
 - `beams`, `beam_mass`: stacked beams, their mass; `cage_mesh`: nodes, beams and bar sections.
 - `cage_frame`: the assembled frame; `cage_contact`: its interface; `inertia_relief`: free bodies.
 - `cage_solution`: load cases, section forces; `cage_modes`: free vibrations.
-- `cage_influence`: section forces and compliances for one newton on every face of every pocket.
+- `cage_influence`: section forces and compliances for one newton on every face of every pocket;
+  `cage_history`: histories of section forces, quasi-static or with vibrations.
 """
