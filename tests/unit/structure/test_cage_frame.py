@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
-from cage_cases import cage_case
+from cage_cases import cage_case, cage_text
 
+from rollsim.case.read import parse_case
 from rollsim.errors import RollsimError
 from rollsim.model.inertia import cage_inertia
 from rollsim.structure.cage_frame import build_cage_frame
@@ -144,6 +145,54 @@ def test_preload_keeps_load_off_the_closure():
         solution = solve_cage(frame, pocket_loads(frame, cover=300.0))
         change[preload] = (solution.forces.interface - solution.preload.interface)[0, 0]
     assert change[3000.0] < 0.8 * change[0.0]
+
+
+@pytest.mark.parametrize("count", [6, 9])
+def test_bars_without_a_rivet_have_no_hole(count):
+    case = cage_case("rivet", more=f"count = {count}")
+    frame, body = build_cage_frame(case), cage_inertia(case)
+    assert frame.total_mass == pytest.approx(body.mass, rel=5e-4)
+    assert frame.inertia[2, 2] == pytest.approx(body.axial, rel=2e-3)
+    solution = solve_cage(frame, pocket_loads(frame, cover=500.0))
+    assert solution.residual < 1e-9
+    # Closures pull on their own bars alone, each the same.
+    pulls = solution.forces.interface[:, 0]
+    every = 18 // count
+    assert pulls[::every] == pytest.approx(np.full(count, pulls[0]), rel=1e-7)
+    assert np.all(np.delete(pulls, np.arange(0, 18, every)) == 0.0)
+
+
+def test_a_given_mass_scales_all_metal():
+    case = parse_case(
+        cage_text("tenon").replace("[cage.closure]", "mass_kg = 1.5\n[cage.closure]"), ""
+    )
+    frame, body = build_cage_frame(case), cage_inertia(case)
+    assert frame.total_mass == pytest.approx(1.5, rel=1e-12)
+    assert frame.inertia[2, 2] == pytest.approx(body.axial, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    "sides", ["pocket_contour_radius_mm = 13.3", "pocket_side_angle_deg = 6.0"]
+)
+def test_bars_follow_the_pocket_sides(sides):
+    # Area of a bar by counting: points of its outline that lie outside both pockets beside it.
+    text = cage_text("one_piece").replace("[cage.closure]", f"{sides}\n[cage.closure]")
+    design = build_cage_frame(parse_case(text, "")).design
+    count, half, pitch = 18, 13.15e-3, 91e-3
+    r, t = np.meshgrid(np.linspace(89e-3, 99e-3, 401), np.linspace(-0.1745, 0.1745, 2001))
+    x, y = r * np.cos(t) - pitch, r * np.sin(t)
+    if "contour" in sides:
+        # Circle of 13.3 mm that leaves the pocket 26.3 mm wide on the pitch circle.
+        width = half - 13.3e-3 + np.sqrt(np.maximum((13.3e-3) ** 2 - x**2, 0.0))
+    else:
+        width = half + x * np.tan(np.radians(6.0))
+    inside = np.abs(y) < width
+    sector = np.abs(t) < np.pi / count
+    cell = (r[0, 1] - r[0, 0]) * (t[1, 0] - t[0, 0])
+    weights = np.ones(401)
+    weights[[0, -1]] = 0.5
+    area = float(np.sum((r * (sector & ~inside)) @ weights)) * cell
+    assert design.bar.area == pytest.approx(area, rel=6e-3)
 
 
 def test_wrong_loads_are_refused():
