@@ -19,6 +19,13 @@ CLOSURES = {
 _COUNTED = "counted from the mean rigid motion of the base ring"
 
 
+_STIFFNESS_NOTE = (
+    "The frame's: face against the far ring (cover, base) or both rings (bar), interface as an "
+    "even push leaves it. A run takes its own from cage.end_stiffness_N_per_um and "
+    "cage.bar_stiffness_N_per_um: give the frame's there to have a cage as soft as this one."
+)
+
+
 def cage_text(studies: Sequence[CageStudy], differences: Sequence[tuple]) -> str:
     """Mass, frequencies, deformation and stress for a terminal.
 
@@ -41,6 +48,8 @@ def cage_text(studies: Sequence[CageStudy], differences: Sequence[tuple]) -> str
     lines += ["Mass and inertia (about the centre of mass)", *_mass_table(studies), ""]
     lines += ["Free vibrations (nothing holds the cage; interface bonded)"]
     lines += [*_mode_table(studies), ""]
+    lines += ["Stiffness behind a pocket face in N/um", *_stiffness_table(studies)]
+    lines += [*wrapped(_STIFFNESS_NOTE), ""]
     lines += wrapped(f"Static load: {load_words(first)}")
     lines += [f"Deformation in um, {_COUNTED}", *_motion_table(studies), ""]
     lines += ["Stress in MPa, the worst of all bars; preload included", *_stress_table(studies)]
@@ -193,6 +202,16 @@ def _mode_table(studies: Sequence[CageStudy]) -> list[str]:
     return table(("", *_heads(studies)), rows)
 
 
+def _stiffness_table(studies: Sequence[CageStudy]) -> list[str]:
+    """What gives way under a roller, in the frame and in a run."""
+    rows = []
+    for face in studies[0].stiffness:
+        for name, own in (("", "stiffness"), (", in a run", "in_runs")):
+            values = [1e-6 * getattr(study, own)[face] for study in studies]
+            rows.append((face + name, *_beside(values)))
+    return table(("", *_heads(studies)), rows)
+
+
 def _motion_table(studies: Sequence[CageStudy]) -> list[str]:
     """Largest deformations of the parts."""
     head = ["part", "largest", "axial", "tangential", "radial"]
@@ -276,6 +295,8 @@ def _study_dict(study: CageStudy) -> dict[str, Any]:
         "centre_m": study.centre,
         "inertia_kg_m2": study.inertia,
         "frequencies_Hz": study.frequencies,
+        "pocket_face_stiffness_N_per_m": study.stiffness,
+        "pocket_face_stiffness_in_runs_N_per_m": study.in_runs,
         "deformation": [
             {
                 "part": own.part,

@@ -9,7 +9,9 @@ from typing import Any
 import numpy as np
 
 from rollsim.case.fields import Section as Table
+from rollsim.model.pairs import pocket_faces
 from rollsim.structure.cage_frame import CageFrame, build_cage_frame
+from rollsim.structure.cage_influence import FACES, cage_influence
 from rollsim.structure.cage_mesh import SEGMENTS
 from rollsim.structure.cage_modes import cage_modes
 from rollsim.structure.cage_solution import FrameSolution, cover_lift, pocket_loads, solve_cage
@@ -24,6 +26,7 @@ from rollsim.structure.cage_study import (
 )
 from rollsim.structure.hot_spots import HotSpot, hot_spots
 from rollsim.structure.sections import rectangle_section
+from rollsim.units import N_PER_UM
 
 #: Elements that have mass but carry no force are not shown.
 _HIDDEN = "shank mass"
@@ -93,6 +96,7 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
     loads = _loads(frame, load)
     solution = solve_cage(frame, loads)
     found = cage_modes(frame, modes)
+    influence = cage_influence(frame)
     shown = np.array([k for k, own in enumerate(frame.labels) if not own.startswith(_HIDDEN)])
     parts, numbers = _places(frame, shown)
     lines = frame.elements[shown]
@@ -121,8 +125,16 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
         _stresses(frame, solution, case.fatigue.notch_factor),
         _open_share(frame, solution),
         solution.residual,
+        {face: 1.0 / influence.local_compliance(face) for face in FACES},
+        _stiffness_in_runs(case),
         (*_MODEL, _HELD[load.held == BASE], *_assumed(case)),
     )
+
+
+def _stiffness_in_runs(case: Any) -> dict[str, float]:
+    """Stiffness behind the pocket faces as the motion takes it, N/m."""
+    end = N_PER_UM * case.cage.end_stiffness_N_per_um
+    return {"cover": end, "base": end, "bar": pocket_faces(case).backing}
 
 
 def _loads(frame: CageFrame, load: CageLoad) -> np.ndarray:

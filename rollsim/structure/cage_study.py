@@ -158,7 +158,9 @@ class CageStudy:
     displacement (n, 6) m and rad, as `PartMotion` counts it; frequencies (k,) Hz; shapes
     (k, n, 6); motions; lift m, most that the cover moves axially from the base ring where a roller
     pushes; stresses; open_share: part of the interface's area that is open;
-    residual: force that is not in balance over the load; assumptions.
+    residual: force that is not in balance over the load; stiffness: pocket face -> N/m behind it
+    (`CageInfluence.local_compliance`); in_runs: the same as the motion takes it from the case;
+    assumptions.
     """
 
     case_name: str
@@ -180,6 +182,8 @@ class CageStudy:
     stresses: tuple[PlaceStress, ...]
     open_share: float
     residual: float
+    stiffness: dict[str, float]
+    in_runs: dict[str, float]
     assumptions: tuple[str, ...]
 
 

@@ -6,11 +6,14 @@ import re
 import numpy as np
 import pytest
 
+from rollsim.case.change import changed_case
 from rollsim.case.read import load_case, parse_case
 from rollsim.report.cage_figures import draw_modes, draw_static
 from rollsim.report.cage_text import cage_dict, cage_text
 from rollsim.report.cage_vtk import write_cage_vtk
 from rollsim.structure.cage_answers import shape_differences, study_cage
+from rollsim.structure.cage_frame import build_cage_frame
+from rollsim.structure.cage_influence import cage_influence
 from rollsim.structure.cage_study import cage_load
 
 
@@ -123,3 +126,16 @@ def test_pictures_state_case_load_and_exaggeration(study, tmp_path):
     assert study.case_name in static.caption and study.case_name in modes.caption
     assert "times too large" in static.caption and "300 N" in static.caption
     assert "40 % of the axial length" in modes.caption
+
+
+def test_stiffness_behind_the_pocket_faces_stands_beside_that_of_a_run(case, study):
+    """Frame as its influence gives it; the run's as the case says; both in N/um in the text."""
+    influence = cage_influence(build_cage_frame(case))
+    text = cage_text([study], []).splitlines()
+    for face in ("cover", "base", "bar"):
+        assert study.stiffness[face] * influence.local_compliance(face) == pytest.approx(1.0)
+        row = next(line for line in text if line.split()[:1] == [face])
+        assert float(row.split()[1]) == pytest.approx(1e-6 * study.stiffness[face], rel=1e-3)
+    assert study.in_runs["cover"] == pytest.approx(1e6 * case.cage.end_stiffness_N_per_um)
+    given = changed_case(case, {"cage.bar_stiffness_N_per_um": 31.0})
+    assert study_cage(given, study.load, 2).in_runs["bar"] == pytest.approx(31e6)
