@@ -36,7 +36,7 @@ from rollsim.fatigue.result import (
 from rollsim.fatigue.sn_curve import sn_curve
 from rollsim.structure.closure import closure_model
 from rollsim.structure.design import cage_design
-from rollsim.structure.hot_spots import BARS, CLOSURE, hot_spots
+from rollsim.structure.hot_spots import BARE_ROOT, BARS, CLOSURE, ROOT, hot_spots
 from rollsim.units import HOUR
 
 #: Blocks of the history whose scatter gives the interval, and the fewest that give one.
@@ -137,8 +137,7 @@ def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
     case = history.case
     settings = case.fatigue
     parts = {name: _part_verdict(name, spots, details, settings, span) for name in (CLOSURE, BARS)}
-    # The bar root at the base ring is the last sort of place of every cage.
-    own = assumptions_made(case, design, float(spots[-1].reserve.min()))
+    own = assumptions_made(case, design, _root_reserve(spots))
     return FatigueResult(
         case_name=case_name(history),
         closure=case.cage.closure.kind,
@@ -160,6 +159,11 @@ def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
         assumptions=own + assumption_lines(history),
         notes=span.notes,
     )
+
+
+def _root_reserve(spots) -> float:
+    """Least reserve of all bar roots at the base ring."""
+    return min(float(spot.reserve.min()) for spot in spots if spot.name in (ROOT, BARE_ROOT))
 
 
 def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdict | None:

@@ -33,6 +33,7 @@ PLACE_COLOURS = {
     "tenon root": COLOURS["orange"],
     "bar root at cover": COLOURS["purple"],
     "bar root at base ring": COLOURS["green"],
+    "root of unriveted bar": COLOURS["vermilion"],
 }
 _BEYOND = 3.0
 

@@ -208,10 +208,8 @@ def cage_beams(mesh: CageMesh) -> list[Beam]:
     beams += ring_beams(
         "cover", mesh.nodes[count : 2 * count], count, _kind(design.cover, material)
     )
-    # Where rivets stand on some bars only, the others have no hole.
-    drilled, solid = design.bar, bar_section(design.shape)
     for j in range(design.count):
-        section = drilled if j in design.closure_bars else solid
+        section = design.bar_at(j)
         beams += _bar(mesh, j, "bar", section, _kind(section, material))
     for j in design.closure_bars:
         beams += _closure(mesh, int(j))

@@ -100,8 +100,8 @@ class CoverFrame:
         ndarray
         """
         load = np.zeros(self.stiffness.shape[0])
-        lever = self.design.shape.pitch_radius - self.design.bar.centroid
         for j, force in enumerate(forces):
+            lever = self.design.shape.pitch_radius - self.design.bar_at(j).centroid
             radial, tangential = directions(self.design, j + 0.5)
             wrench = np.concatenate([force * tangential, force * lever * AXIAL])
             couple = force * self.design.bar_length / 48.0 * radial
@@ -183,10 +183,12 @@ class CoverFrame:
         for j, bar in enumerate(self.bars):
             out[2, j] = -bar.end_forces(motion)[:6]
         if bar_forces is not None:
-            lever = self.design.shape.pitch_radius - self.design.bar.centroid
             # Share of the spread load that goes straight into the base ring.
-            share = [0.0, 0.0, 0.25, 0.25 * lever, -self.design.bar_length / 48.0, 0.0]
-            out[2] += np.outer(bar_forces, share)
+            out[2, :, 2] += 0.25 * bar_forces
+            centroids = [self.design.bar_at(j).centroid for j in range(self.design.count)]
+            lever = self.design.shape.pitch_radius - np.array(centroids)
+            out[2, :, 3] += 0.25 * lever * bar_forces
+            out[2, :, 4] -= self.design.bar_length / 48.0 * bar_forces
         return out
 
     def cover_lift(self, motion: np.ndarray) -> np.ndarray:

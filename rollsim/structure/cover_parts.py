@@ -206,7 +206,7 @@ def bar_elements(design: CageDesign, j: int) -> list[Element]:
     list of Element
     """
     radial, _ = directions(design, j + 0.5)
-    stiffness = beam_stiffness(beam_of(design.bar, design.material), 0.5 * design.bar_length)
+    stiffness = beam_stiffness(beam_of(design.bar_at(j), design.material), 0.5 * design.bar_length)
     transfer = element_map(rotation_to_local(AXIAL, radial), _NO_ARM, _NO_ARM)
     middle, end = bar_node(design, j, "middle"), bar_node(design, j, "end")
     return [Element((-1, middle), stiffness, transfer), Element((middle, end), stiffness, transfer)]
@@ -302,7 +302,7 @@ def interface_springs(design: CageDesign, size: int) -> tuple[sparse.csr_matrix,
         for k, (r, t, _) in enumerate(points):
             place = r * radial + t * tangential
             above = place - design.cover_radius * radial - 0.5 * design.cover_thickness * AXIAL
-            below = place - design.bar.centroid * radial
+            below = place - design.bar_at(j).centroid * radial
             row = j * len(points) + k
             rows[row, node_dofs(nodes[0])] = AXIAL @ rigid_link(above)[:3]
             rows[row, node_dofs(nodes[1])] = -AXIAL @ rigid_link(below)[:3]

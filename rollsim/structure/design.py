@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -29,7 +30,8 @@ class CageDesign:
 
     Fields: kind (steel_rivet, integral_tenon, one_piece); count of bars; closure_every (1 = a
     closure on every bar); shank_free; bar_length, base_thickness, cover_thickness, cover_radius
-    (middle of the ring), closure_radius, load_radius in m; bar, cover, closure sections; material
+    (middle of the ring), closure_radius, load_radius in m; bar (one
+    that carries a closure), cover, closure sections; material
     of the cage, closure_material; preload N; fillet m of the closure, pocket_fillet m of the bar
     roots; shape of the bar; interface_points (n, 3) = (radius m, t m, area m2) of one bar end;
     bedding N/m3.
@@ -66,6 +68,30 @@ class CageDesign:
     def closure_bars(self) -> np.ndarray:
         """Numbers of the bars that carry a closure (count from 0)."""
         return np.arange(0, self.count, self.closure_every)
+
+    @property
+    def bare_bars(self) -> np.ndarray:
+        """Numbers of the bars without a closure (count from 0)."""
+        return np.setdiff1d(np.arange(self.count), self.closure_bars)
+
+    @cached_property
+    def solid_bar(self) -> Section:
+        """Section of a bar without a hole."""
+        return bar_section(self.shape)
+
+    def bar_at(self, j: int) -> Section:
+        """Section of one bar: only a rivet that goes through it takes metal out.
+
+        Parameters
+        ----------
+        j : int
+            Bar (count from 0).
+
+        Returns
+        -------
+        Section
+        """
+        return self.solid_bar if j % self.closure_every else self.bar
 
 
 def cage_design(case: Any) -> CageDesign:

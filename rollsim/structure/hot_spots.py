@@ -21,6 +21,8 @@ from rollsim.units import MM
 CLOSURE, BARS = "closure", "bars"
 #: Head over shank diameter of a rivet; common practice, no source.
 HEAD_RATIO = 1.6
+#: Roots of the bars at the base ring: with a closure, and those of bars left without a rivet.
+ROOT, BARE_ROOT = "bar root at base ring", "root of unriveted bar"
 
 
 @dataclass(frozen=True)
@@ -136,7 +138,8 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
     """Hot spots of a cage.
 
     Steel rivet: fillet below the head, plane between cover and bar. Integral tenon: its root. One
-    piece: the bar where it meets the cover. All: the bar where it meets the base ring.
+    piece: the bar where it meets the cover. All: the bar where it meets the base ring; bars without
+    a rivet have no hole and are a place of their own.
 
     Parameters
     ----------
@@ -151,7 +154,7 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
     """
     closures = design.closure_bars
     own = (CLOSURE, closures, design.closure, design.closure_material)
-    every = (BARS, np.arange(design.count), design.bar, design.material)
+    every = (BARS, closures, design.bar, design.material)
     if design.kind == "steel_rivet":
         spots = [
             _spot("rivet head fillet", "head", own, _head_notch(design), design.preload),
@@ -161,7 +164,10 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
         spots = [_spot("tenon root", "interface", own, _tenon_notch(design), design.preload)]
     else:
         spots = [_spot("bar root at cover", "interface", every, _bar_notch(design), 0.0)]
-    spots.append(_spot("bar root at base ring", "bar_root", every, _bar_notch(design), 0.0))
+    if len(design.bare_bars):
+        bare = (BARS, design.bare_bars, design.solid_bar, design.material)
+        spots.append(_spot(BARE_ROOT, "bar_root", bare, _bar_notch(design), 0.0))
+    spots.append(_spot(ROOT, "bar_root", every, _bar_notch(design), 0.0))
     return tuple(spot if notch_factor is None else _override(spot, notch_factor) for spot in spots)
 
 

@@ -14,6 +14,7 @@ import rollsim
 from rollsim.case.read import parse_case
 from rollsim.errors import RollsimError
 from rollsim.fatigue.verdict import fatigue, judge
+from rollsim.report.fatigue_table import fatigue_text
 from rollsim.structure.closure import closure_model
 from rollsim.structure.design import cage_design
 from rollsim.structure.hot_spots import hot_spots
@@ -215,6 +216,17 @@ def test_material_without_data_is_refused_in_plain_words():
     text += "density_kg_per_m3 = 7800.0\n"
     with pytest.raises(RollsimError):
         fatigue(ForceHistory(no_force(), case=parse_case(text, "own.toml")))
+
+
+def test_bars_without_a_rivet_are_judged_with_their_own_section():
+    result = fatigue(ForceHistory(cover_pulses(600.0), more="count = 6"))
+    drilled = spot_of(result, "bar root at base ring")
+    bare = spot_of(result, "root of unriveted bar")
+    assert sorted([*drilled.bars, *bare.bars]) == list(range(18))
+    assert result.bars.spot.reserve.min() == pytest.approx(
+        min(drilled.reserve.min(), bare.reserve.min())
+    )
+    assert "root of unriveted bar" in fatigue_text(result)
 
 
 def test_file_and_callable_package(tmp_path):

@@ -185,3 +185,17 @@ def test_nodes_do_not_overlap():
     nodes += [bar_node(design, j, which) for j in range(18) for which in ("cover", "middle", "end")]
     nodes += [bar_node(design, int(j), "mouth") for j in design.closure_bars]
     assert len(set(nodes)) == len(nodes)
+
+
+def test_bars_without_a_rivet_keep_their_metal():
+    # A rivet on every second bar: the bars between have no hole.
+    design = cage_design(cage_case(more="count = 9", fit="tight"))
+    drilled, solid = design.bar_at(0), design.bar_at(1)
+    assert drilled is design.bar
+    hole = np.pi * 5e-3**2 / 4.0
+    assert solid.area - drilled.area == pytest.approx(hole, rel=2e-3)
+    bars = build_cover_frame(design).bars
+    for j, section in ((0, drilled), (1, solid)):
+        # Pull on half a bar: E A / (L/2).
+        stiffness = design.material.youngs_modulus * section.area / (0.5 * design.bar_length)
+        assert bars[j].stiffness[0, 0] == pytest.approx(stiffness, rel=1e-9)

@@ -99,3 +99,17 @@ def test_no_step_and_out_of_range_steps():
     assert "taken as 20" in deep.note
     shallow = step_notch("round", "bending", 10.01e-3, 10e-3, 1e-3)
     assert "taken as 0.1" in shallow.note and 1.0 <= shallow.value < 1.4
+
+
+def test_bars_without_a_rivet_are_a_place_of_their_own():
+    design = cage_design(cage_case(more="count = 6"))
+    found = {spot.name: spot for spot in hot_spots(design)}
+    drilled, bare = found["bar root at base ring"], found["root of unriveted bar"]
+    assert drilled.bars.tolist() == [0, 3, 6, 9, 12, 15]
+    assert sorted([*drilled.bars, *bare.bars]) == list(range(18))
+    # The hole takes pi d^4/64 and what its middle lies off the bar's; the root bends less without.
+    assert bare.section.about_r - drilled.section.about_r == pytest.approx(
+        np.pi * 5e-3**4 / 64.0, rel=5e-3
+    )
+    bend = np.eye(6)[4]
+    assert bare.stress(bend).max() < drilled.stress(bend).max()
