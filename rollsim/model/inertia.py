@@ -86,11 +86,13 @@ def annulus_section(outer_radius, inner_radius):
     return area, 0.5 * area * (outer_radius**2 + inner_radius**2)
 
 
-def pocket_half_angle(radius, pitch_radius, pocket_width, side_angle=0.0):
-    """Half the angle that a pocket with plane sides cuts out of a circle about the bearing axis.
+def pocket_half_angle(radius, pitch_radius, pocket_width, side_angle=0.0, contour_radius=math.inf):
+    """Half the angle that a pocket cuts out of a circle about the bearing axis.
 
-    t = beta + arcsin((w cos(beta)/2 - R sin(beta))/r): the side stands w/2 from the middle plane
-    of the pocket at the pitch radius R and leans by beta, widening outward where positive.
+    Plane sides: t = beta + arcsin((w cos(beta)/2 - R sin(beta))/r): the side stands w/2 from the
+    middle plane of the pocket at the pitch radius R and leans by beta, widening outward where
+    positive. Concave sides of radius a, whose centre lies e = a - w/2 beyond the middle plane:
+    t = arccos((r^2 + D^2 - a^2)/(2 r D)) - arctan(e/R), D^2 = R^2 + e^2.
 
     Parameters
     ----------
@@ -102,17 +104,24 @@ def pocket_half_angle(radius, pitch_radius, pocket_width, side_angle=0.0):
         w on the pitch circle.
     side_angle : float, rad
         beta.
+    contour_radius : float, m
+        a; infinite for plane sides.
 
     Returns
     -------
     float or array, rad
         Half angle t.
     """
+    if not math.isinf(contour_radius):
+        beyond = contour_radius - 0.5 * pocket_width
+        distance = math.hypot(pitch_radius, beyond)
+        cosine = (radius**2 + distance**2 - contour_radius**2) / (2.0 * radius * distance)
+        return np.arccos(np.clip(cosine, -1.0, 1.0)) - math.atan2(beyond, pitch_radius)
     offset = 0.5 * pocket_width * math.cos(side_angle) - pitch_radius * math.sin(side_angle)
     return side_angle + np.arcsin(np.minimum(offset / radius, 1.0))
 
 
-def bar_sections(radii, count, pitch_radius, pocket_width, side_angle=0.0):
+def bar_sections(radii, count, pitch_radius, pocket_width, side_angle=0.0, contour_radius=math.inf):
     """Area and polar second moment of all cage bars together.
 
     A = int r (2 pi - 2 Z t(r)) dr and J = int r^3 (2 pi - 2 Z t(r)) dr over the radii of the
@@ -130,6 +139,8 @@ def bar_sections(radii, count, pitch_radius, pocket_width, side_angle=0.0):
         Width of a pocket on the pitch circle.
     side_angle : float, rad
         Lean of the pocket sides, widening outward where positive.
+    contour_radius : float, m
+        Radius of concave pocket sides; infinite for plane ones.
 
     Returns
     -------
@@ -141,7 +152,8 @@ def bar_sections(radii, count, pitch_radius, pocket_width, side_angle=0.0):
     nodes, weights = np.polynomial.legendre.leggauss(_QUADRATURE)
     half = 0.5 * (radii[1] - radii[0])
     radius = 0.5 * (radii[1] + radii[0]) + half * nodes
-    cut = 2.0 * count * pocket_half_angle(radius, pitch_radius, pocket_width, side_angle)
+    half_angle = pocket_half_angle(radius, pitch_radius, pocket_width, side_angle, contour_radius)
+    cut = 2.0 * count * np.maximum(half_angle, 0.0)
     metal = half * weights * radius * np.maximum(2.0 * math.pi - cut, 0.0)
     return float(metal.sum()), float(metal @ radius**2)
 
@@ -176,9 +188,10 @@ def prisms_inertia(prisms):
 def cage_prisms(case):
     """Parts of a cage: base ring, bars, cover and what the closures replace.
 
-    The middle of the pockets is z = 0, the base at -z. Pockets: plane sides, roller diameter
-    plus pocket clearance wide on the pitch circle. Rivets fill their holes from the outside of
-    the base to the outside of the cover, heads taken as flush; tenons fill theirs in the cover.
+    The middle of the pockets is z = 0, the base at -z. Pockets: sides as the case has them (plane,
+    leaning or concave), roller diameter plus pocket clearance wide on the pitch circle. Rivets
+    fill their holes from the outside of the base to the outside of the cover, heads taken as
+    flush; tenons fill theirs in the cover.
 
     Parameters
     ----------
@@ -197,11 +210,11 @@ def cage_prisms(case):
     base, cover = -half - MM * cage.base_ring_thickness_mm, half + MM * cage.cover_thickness_mm
     pocket = MM * case.roller.diameter_mm + UM * case.clearance.pocket_um
     pitch_radius = 0.5 * MM * case.bearing.pitch_diameter_mm
-    lean = DEG * cage.pocket_side_angle_deg
+    sides = (DEG * cage.pocket_side_angle_deg, MM * (cage.pocket_contour_radius_mm or math.inf))
     ring = annulus_section(outer, inner)
     prisms = [
         Prism(*ring, density, base, -half),
-        Prism(*bar_sections((inner, outer), count, pitch_radius, pocket, lean), density,
+        Prism(*bar_sections((inner, outer), count, pitch_radius, pocket, *sides), density,
               -half, half),
         Prism(*ring, density, half, cover),
     ]  # fmt: skip

@@ -42,9 +42,7 @@ class PocketSides(BarShape):
     def width(self, radius: np.ndarray) -> np.ndarray:
         """Width of the bar along t: w = 2 r sin(pi/Z - s).
 
-        Flat sides: s from `pocket_half_angle`. Concave sides of radius a whose centre lies
-        e = a - w_p/2 beyond the middle plane of the pocket: s = arccos((r^2 + D^2 - a^2)/(2 r D))
-        - arctan(e/R), D^2 = R^2 + e^2.
+        s from `pocket_half_angle`, which the mass of the cage rests on too.
 
         Parameters
         ----------
@@ -56,14 +54,8 @@ class PocketSides(BarShape):
         ndarray
             m; negative where neighbouring pockets overlap.
         """
-        pitch, a = self.pitch_radius, self.contour_radius
-        if math.isinf(a):
-            edge = pocket_half_angle(radius, pitch, 2.0 * self.pocket_radius, self.side_angle)
-        else:
-            beyond = a - self.pocket_radius
-            distance = math.hypot(pitch, beyond)
-            cosine = (radius**2 + distance**2 - a**2) / (2.0 * radius * distance)
-            edge = np.arccos(np.clip(cosine, -1.0, 1.0)) - math.atan2(beyond, pitch)
+        sides = (self.side_angle, self.contour_radius)
+        edge = pocket_half_angle(radius, self.pitch_radius, 2.0 * self.pocket_radius, *sides)
         return 2.0 * radius * np.sin(np.pi / self.count - edge)
 
 

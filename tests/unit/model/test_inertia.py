@@ -59,6 +59,24 @@ def test_bar_sections_against_counting_points(lean):
     assert polar == pytest.approx((metal * radius**3).sum() * cell, rel=1e-3)
 
 
+def test_bars_between_concave_sides_against_counting_points():
+    """Sides of radius a through the width on the pitch circle, points counted one by one."""
+    a = 0.0140
+    r = RADII[0] + (np.arange(500) + 0.5) / 500 * (RADII[1] - RADII[0])
+    angle = (np.arange(4000) + 0.5) / 4000 * 2 * np.pi / COUNT - np.pi / COUNT
+    radius, angle = np.meshgrid(r, angle, indexing="ij")
+    along, across = radius * np.cos(angle) - PITCH, radius * np.abs(np.sin(angle))
+    metal = np.hypot(along, across + a - 0.5 * WIDTH) > a
+    cell = (RADII[1] - RADII[0]) / 500 * 2 * np.pi / 4000
+    area, polar = bar_sections(RADII, COUNT, PITCH, WIDTH, 0.0, a)
+    assert area == pytest.approx((metal * radius).sum() * cell, rel=1e-3)
+    assert polar == pytest.approx((metal * radius**3).sum() * cell, rel=1e-3)
+    # Concave sides leave more metal than plane ones, and the flatter the less.
+    flat, _ = bar_sections(RADII, COUNT, PITCH, WIDTH)
+    assert area > 1.05 * flat
+    assert bar_sections(RADII, COUNT, PITCH, WIDTH, 0.0, 100.0)[0] == pytest.approx(flat, rel=1e-3)
+
+
 def test_no_pockets_leave_the_full_ring():
     """Pockets of no width take nothing away."""
     np.testing.assert_allclose(

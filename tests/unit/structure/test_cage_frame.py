@@ -195,6 +195,20 @@ def test_bars_follow_the_pocket_sides(sides):
     assert design.bar.area == pytest.approx(area, rel=6e-3)
 
 
+@pytest.mark.parametrize(
+    "sides",
+    ["pocket_contour_radius_mm = 13.3", "pocket_side_angle_deg = 6.0", "imbalance_gmm = 0.0"],
+)
+def test_mass_of_the_frame_is_that_of_the_run_for_all_pocket_sides(sides):
+    # The run weighs the cage by prisms about the bearing axis, the frame by its beams.
+    text = cage_text("rivet").replace("[cage.closure]", f"{sides}\n[cage.closure]")
+    case = parse_case(text, "")
+    frame, body = build_cage_frame(case), cage_inertia(case)
+    assert frame.total_mass == pytest.approx(body.mass, rel=5e-4)
+    assert frame.centre[2] == pytest.approx(body.centre, abs=2e-6)
+    assert frame.inertia[2, 2] == pytest.approx(body.axial, rel=2e-3)
+
+
 def test_wrong_loads_are_refused():
     frame = build_cage_frame(cage_case("one_piece"))
     with pytest.raises(RollsimError, match="shape"):
