@@ -8,6 +8,9 @@ pushes it axially midway between two bars. `cover_frame` states every assumption
 - `beam`, `cover_parts`, `cover_frame`: the beam model; `closed_forms`: to hold it against.
 - `closure`: responses to unit forces, and from them the section forces of any forces:
   `closure_model(cage_design(case)).section_forces(cover_force, bar_force)`.
+- `sector_detail`: the same cage sector as a solid (optional library scikit-fem), for section forces
+  with elastic holes, stress in fillets and stiffness of the cover; `sector_plane`, `sector_mesh`:
+  its mesh, `sector_solid`: hexahedra, `sector_contact`: faces that touch or part, `sector_read`.
 - `hot_spots`: where a closure or a bar breaks, and the stress there; `notch`: notch factors.
 
 A second, fuller model is a frame of the whole floating cage, base ring and masses included:
