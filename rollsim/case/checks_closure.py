@@ -10,6 +10,11 @@ from rollsim.case.checks_geometry import UM_TO_MM
 
 # Least metal beside a hole or tenon, as a share of its size; common practice, no source.
 LEAST_EDGE = 0.2
+_WIDTH, _HEIGHT, _DIAMETER = (
+    f"cage.closure.{name}" for name in ("tangential_width_mm", "radial_height_mm", "diameter_mm")
+)
+#: Keys of every shape of tenon.
+_TENON_KEYS = {"rectangular": (_WIDTH, _HEIGHT), "round": (_DIAMETER,)}
 
 
 def closure_circle(v: Values) -> float:
@@ -73,8 +78,24 @@ def _bar_at_closure(v: Values) -> float:
     return width
 
 
+def _keys_of_the_tenon(v: Values) -> Iterator[Finding]:
+    """Every shape of tenon has its sizes, and none of another shape."""
+    shape = v["cage.closure.tenon_shape"]
+    for owner, keys in _TENON_KEYS.items():
+        for key in keys:
+            if owner == shape and not v.given(key):
+                yield Finding(
+                    key,
+                    f"[cage.closure] needs '{key.rpartition('.')[2]}' with tenon_shape = '{shape}'",
+                )
+            elif owner != shape and v.given(key):
+                yield Finding(key, f"is only used with tenon_shape = '{owner}'")
+
+
 def _rivet_in_bar(v: Values) -> Iterator[Finding]:
     """A rivet is narrower than the bar that it goes through."""
+    if v["cage.closure.kind"] != "steel_rivet":
+        return
     diameter, bar = v["cage.closure.diameter_mm"], _bar_at_closure(v)
     if diameter >= bar:
         yield Finding(
@@ -86,10 +107,11 @@ def _rivet_in_bar(v: Values) -> Iterator[Finding]:
 
 def _tenon_in_bar(v: Values) -> Iterator[Finding]:
     """A tenon leaves shoulders on its bar, wide enough for the root fillets."""
-    width, bar = v["cage.closure.tangential_width_mm"], _bar_at_closure(v)
+    key = _DIAMETER if v["cage.closure.tenon_shape"] == "round" else _WIDTH
+    width, bar = v[key], _bar_at_closure(v)
     if width >= bar:
         yield Finding(
-            "cage.closure.tangential_width_mm",
+            key,
             f"tenon is wider than the bar: the bar is {bar:.3g} mm wide on the circle of "
             f"{closure_circle(v):g} mm",
         )
@@ -105,12 +127,13 @@ def _tenon_in_bar(v: Values) -> Iterator[Finding]:
 
 def _rivet_in_ring(v: Values) -> Iterator[Finding]:
     """A rivet hole keeps its distance from the edges of the ring."""
-    yield from _in_ring(v, v["cage.closure.diameter_mm"], "cage.closure.diameter_mm", "rivet")
+    if v["cage.closure.kind"] == "steel_rivet":
+        yield from _in_ring(v, v[_DIAMETER], _DIAMETER, "rivet")
 
 
 def _tenon_in_ring(v: Values) -> Iterator[Finding]:
     """A tenon keeps its distance from the edges of the ring."""
-    key = "cage.closure.radial_height_mm"
+    key = _DIAMETER if v["cage.closure.tenon_shape"] == "round" else _HEIGHT
     yield from _in_ring(v, v[key], key, "tenon")
 
 
@@ -145,5 +168,5 @@ def _rivet_count(v: Values) -> Iterator[Finding]:
 
 
 CHECKS = (
-    _rivet_in_bar, _tenon_in_bar, _rivet_in_ring, _tenon_in_ring, _rivet_count,
+    _keys_of_the_tenon, _rivet_in_bar, _tenon_in_bar, _rivet_in_ring, _tenon_in_ring, _rivet_count,
 )  # fmt: skip

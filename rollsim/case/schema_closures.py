@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rollsim.case.fields import LARGE, PRACTICE, Section, assumed, computed, needed
+from rollsim.case.fields import LARGE, PRACTICE, Section, assumed, computed, conditional, needed
 
 _EFFECT_HOLE = (
     "decides the rivet stress: 1 kN axially from every roller on the cover gave about 250 MPa "
@@ -88,11 +88,37 @@ class IntegralTenon(Section):
         ge=0,
         le=1e6,
     )
-    tangential_width_mm: float = needed(
-        "width of the tenon in circumferential direction", "mm", example=5.6, gt=0, le=500
+    tenon_shape: Literal["rectangular", "round"] = assumed(
+        "rectangular",
+        "section of the tenon",
+        why="with the width and height of the tenon",
+        effect="a round one keeps out of the corners of its hole, a rectangular one fills more of "
+        "the bar and bears more",
+        only={"tangential_width_mm": (None,)},
     )
-    radial_height_mm: float = needed(
-        "height of the tenon in radial direction", "mm", example=4.8, gt=0, le=500
+    tangential_width_mm: float | None = conditional(
+        "width of the tenon in circumferential direction",
+        "mm",
+        when="needed for a rectangular tenon",
+        example=5.6,
+        gt=0,
+        le=500,
+    )
+    radial_height_mm: float | None = conditional(
+        "height of the tenon in radial direction",
+        "mm",
+        when="needed for a rectangular tenon",
+        example=4.8,
+        gt=0,
+        le=500,
+    )
+    diameter_mm: float | None = conditional(
+        "diameter of the tenon",
+        "mm",
+        when="needed for a round tenon",
+        example=5.5,
+        gt=0,
+        le=500,
     )
     root_fillet_mm: float = assumed(
         0.3,

@@ -166,7 +166,8 @@ def _closures() -> list[str]:
     """The three kinds of closure; the first is switched on."""
     notes = {
         "steel_rivet": "Closure of the cage: rivets through the bars.",
-        "integral_tenon": "In place of rivets: tenons of the bars, upset into the cover.",
+        "integral_tenon": "In place of rivets: tenons of the bars, rectangular or round, upset "
+        "into the cover.",
         "one_piece": "In place of rivets: a cage without joints.",
     }
     return [

@@ -264,8 +264,9 @@ def _closure_sections(case):
     """Area and polar second moment of all rivet shanks or tenons about the bearing axis."""
     closure = case.cage.closure
     radius = 0.5 * closure_circle(case)
-    if closure.kind == "steel_rivet":
-        count = case.roller.count if closure.count is None else closure.count
+    if closure.diameter_mm is not None:
+        # Rivets may be fewer than bars; round tenons are not.
+        count = getattr(closure, "count", None) or case.roller.count
         area = count * 0.25 * math.pi * (MM * closure.diameter_mm) ** 2
         return area, area * (radius**2 + (MM * closure.diameter_mm) ** 2 / 8.0)
     width, height = MM * closure.tangential_width_mm, MM * closure.radial_height_mm

@@ -210,11 +210,11 @@ def _bar_shape(case: Any) -> BarShape:
 
 def _closure_section(closure: Any, bar: Section) -> Section:
     """Section of a closure; a cage in one piece goes on with the bar's."""
-    if closure.kind == "steel_rivet":
+    if closure.kind == "one_piece":
+        return bar
+    if closure.diameter_mm is not None:
         return round_section(closure.diameter_mm * MM)
-    if closure.kind == "integral_tenon":
-        return rectangle_section(closure.radial_height_mm * MM, closure.tangential_width_mm * MM)
-    return bar
+    return rectangle_section(closure.radial_height_mm * MM, closure.tangential_width_mm * MM)
 
 
 def _fillet(closure: Any) -> float:
@@ -279,13 +279,13 @@ def interface_points(
         width = float(shape.width(r))
         for k in range(_POINTS_ALONG_T):
             t = width * ((k + 0.5) / _POINTS_ALONG_T - 0.5)
-            if not _inside(r - closure_radius, t, section, kind):
+            if not _inside(r - closure_radius, t, section):
                 points.append((r, t, width / _POINTS_ALONG_T * (edges[1] - edges[0])))
     return np.array(points)
 
 
-def _inside(r: float, t: float, section: Section, kind: str) -> bool:
+def _inside(r: float, t: float, section: Section) -> bool:
     """Tell whether a point lies on the section of the closure."""
-    if kind == "steel_rivet":
+    if section.is_round:
         return bool(np.hypot(r, t) < 0.5 * section.width_r)
     return abs(r) < 0.5 * section.width_r and abs(t) < 0.5 * section.width_t

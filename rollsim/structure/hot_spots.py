@@ -121,13 +121,13 @@ class HotSpot:
         """
         section = self.section
         static = self.preload_stress(notched=False)
-        if len(section.points) > 4:
+        if section.is_round:
             bending = np.hypot(forces[..., 4], forces[..., 5]) * 0.5 * section.width_r
             normal = np.abs(forces[..., 0] / section.area + static) + bending / section.about_r
         else:
             normal = np.max(np.abs(self.stress(forces, notched=False) + static), axis=-1)
         # Largest over mean shear stress of a round and of a rectangle.
-        peak = 4.0 / 3.0 if len(section.points) > 4 else 1.5
+        peak = 4.0 / 3.0 if section.is_round else 1.5
         shear = peak * np.hypot(forces[..., 1], forces[..., 2]) / section.area
         half = 0.5 * min(section.width_r, section.width_t)
         shear = shear + np.abs(forces[..., 3]) * half / section.torsion
@@ -203,17 +203,22 @@ def _head_notch(design: CageDesign) -> tuple[float, float, float, str]:
 
 
 def _tenon_notch(design: CageDesign) -> tuple[float, float, float, str]:
-    """Root of a tenon: stepped flat bar in each of the two directions, the worse in tension."""
+    """Root of a tenon: stepped bar in each of the two directions, the worse in tension.
+
+    A rectangular tenon as a flat bar, a round one as a round bar whose thick part is as wide as
+    the bar is in that direction.
+    """
+    shape = "round" if design.closure.is_round else "flat"
     wide_t = float(design.shape.width(np.array(design.closure_radius)))
     wide_r = design.shape.outer_radius - design.shape.inner_radius
     narrow_r, narrow_t = design.closure.width_r, design.closure.width_t
     fillet = design.fillet
     pulls = [
-        step_notch("flat", "tension", wide, narrow, fillet)
+        step_notch(shape, "tension", wide, narrow, fillet)
         for wide, narrow in ((wide_r, narrow_r), (wide_t, narrow_t))
     ]
-    about_r = step_notch("flat", "bending", wide_t, narrow_t, fillet)
-    about_t = step_notch("flat", "bending", wide_r, narrow_r, fillet)
+    about_r = step_notch(shape, "bending", wide_t, narrow_t, fillet)
+    about_t = step_notch(shape, "bending", wide_r, narrow_r, fillet)
     pull = max(pulls, key=lambda factor: factor.value)
     return pull.value, about_r.value, about_t.value, _note(fillet, pull, about_r, about_t)
 

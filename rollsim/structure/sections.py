@@ -39,6 +39,11 @@ class Section:
     width_r: float
     width_t: float
 
+    @property
+    def is_round(self) -> bool:
+        """True for a round: it has points all around, others have their four corners."""
+        return len(self.points) > 4
+
 
 def round_section(diameter: float, count: int = ROUND_POINTS) -> Section:
     """Solid round: A = pi d^2/4, I = pi d^4/64, J = 2 I; shear share 0.9 (Cowper, nu = 0.3).

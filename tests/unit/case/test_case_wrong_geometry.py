@@ -210,6 +210,26 @@ WRONG_GEOMETRY = [
         ],
     ),
     (
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "integral_tenon"\ntenon_shape = "round"\ntangential_width_mm = 5.6',
+        [
+            "screen.toml, line 22: [cage.closure] needs 'diameter_mm' with tenon_shape = 'round'",
+            "screen.toml, line 25: cage.closure.tangential_width_mm = 5.6: is only used with "
+            "tenon_shape = 'rectangular'",
+        ],
+    ),
+    (
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "integral_tenon"\ntenon_shape = "round"\ndiameter_mm = 8.2\nroot_fillet_mm = 1',
+        [
+            "screen.toml, line 25: cage.closure.diameter_mm = 8.2: tenon is wider than the bar: "
+            "the bar is 8.11 mm wide on the circle of 190 mm",
+            "screen.toml, line 27: cage.closure.circle_diameter_mm = 190.0: tenon of 8.2 mm on "
+            "a circle of 190 mm comes too close to the edge of the cage ring (178 to 198 mm): "
+            "no metal is left, at least 1.64 mm are needed",
+        ],
+    ),
+    (
         "[duty]",
         '[solver]\nlocked = ["cage_x", "cage_y", "cage_x"]\n[duty]',
         [

@@ -37,12 +37,13 @@ target_life_h = {target}
 CLOSURES = {
     "rivet": 'kind = "steel_rivet"\ndiameter_mm = 5.0\nhole_fit = "{fit}"\n{more}',
     "tenon": 'kind = "integral_tenon"\ntangential_width_mm = 5.6\nradial_height_mm = 4.8\n{more}',
+    "round": 'kind = "integral_tenon"\ntenon_shape = "round"\ndiameter_mm = 5.5\n{more}',
     "one_piece": 'kind = "one_piece"',
 }
 
 
 def cage_text(closure="rivet", load=181.0, more="", fit="free", **values):
-    """Case text; `closure` is rivet, tenon or one_piece; `more` goes into [cage.closure]."""
+    """Case text; `closure` as in CLOSURES (round: a tenon); `more` goes into [cage.closure]."""
     chosen = CLOSURES[closure].format(fit=fit, more=more)
     if closure != "one_piece" and "circle_diameter_mm" not in more:
         chosen += "\ncircle_diameter_mm = 190.0"

@@ -162,6 +162,14 @@ def test_bars_without_a_rivet_have_no_hole(count):
     assert np.all(np.delete(pulls, np.arange(0, 18, every)) == 0.0)
 
 
+def test_a_cage_with_round_tenons_weighs_as_much_as_one_in_one_piece():
+    # Of the cage's own metal, they fill their holes.
+    frame, whole = (build_cage_frame(cage_case(kind)) for kind in ("round", "one_piece"))
+    assert frame.total_mass == pytest.approx(whole.total_mass, rel=1e-9)
+    assert frame.total_mass == pytest.approx(cage_inertia(cage_case("round")).mass, rel=5e-4)
+    assert cage_inertia(cage_case("round")) == cage_inertia(cage_case("tenon"))
+
+
 def test_a_given_mass_scales_all_metal():
     case = parse_case(
         cage_text("tenon").replace("[cage.closure]", "mass_kg = 1.5\n[cage.closure]"), ""

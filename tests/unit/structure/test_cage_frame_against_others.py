@@ -17,7 +17,13 @@ from rollsim.structure.cage_solution import (
 from rollsim.structure.cover_frame import build_cover_frame
 from rollsim.structure.hot_spots import hot_spots
 
-SORTS = [("rivet", "free"), ("rivet", "tight"), ("tenon", "tight"), ("one_piece", "tight")]
+SORTS = [
+    ("rivet", "free"),
+    ("rivet", "tight"),
+    ("tenon", "tight"),
+    ("round", "tight"),
+    ("one_piece", "tight"),
+]
 
 
 def held(frame, load):

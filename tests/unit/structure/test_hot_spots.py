@@ -113,3 +113,20 @@ def test_bars_without_a_rivet_are_a_place_of_their_own():
     )
     bend = np.eye(6)[4]
     assert bare.stress(bend).max() < drilled.stress(bend).max()
+
+
+def test_round_tenon():
+    design = cage_design(cage_case("round"))
+    assert design.closure.area == pytest.approx(np.pi * 5.5e-3**2 / 4.0)
+    spot = spots_of("round")["tenon root"]
+    assert len(spot.section.points) == 36
+    assert spot.material.name == design.material.name
+    # Its root is a stepped round bar, as wide as the bar is in each direction.
+    wide = float(design.shape.width(np.array(design.closure_radius)))
+    about_r = step_notch("round", "bending", wide, 5.5e-3, 0.3e-3).value
+    about_t = step_notch("round", "bending", 10e-3, 5.5e-3, 0.3e-3).value
+    assert spot.notch_about_r == pytest.approx(about_r)
+    assert spot.notch_about_t == pytest.approx(about_t)
+    # The end face carries beside the tenon: the bar less the round, on a grid of 16 by 4.
+    face, hole = design.interface_points[:, 2].sum(), np.pi * 5.5e-3**2 / 4.0
+    assert face == pytest.approx(design.bar.area - hole, rel=0.1)
