@@ -53,12 +53,8 @@ def sector_motions(mesh: SectorMesh) -> sparse.csr_matrix:
     edge = rim & ~held
     middle = ~mesh.whole & (np.abs(y) < _ON_PLANE) & ~held
     free = ~held & ~edge & ~middle
-    entries: list[tuple[np.ndarray, np.ndarray]] = []
-    for i in range(3):
-        entries.append(_unit(np.flatnonzero(free), i))
-        if i != 1:
-            entries.append(_unit(np.flatnonzero(middle), i))
-    columns = [(rows, values) for rows, values in entries]
+    columns = [_unit(np.flatnonzero(free), i) for i in range(3)]
+    columns += [_unit(np.flatnonzero(middle), i) for i in (0, 2)]
     upper = np.flatnonzero(edge & (y > 0.0))
     if not mesh.whole:
         columns.append(_unit(upper, 2))

@@ -1,11 +1,12 @@
 """Solid model of one cage sector: section forces of the closure, stress, stiffness of the cover.
 
-What it assumes: every pocket bears the same load; the far face of the base ring is held; cover and
-bar end, and a closure and its hole, press without friction where they touch and part where they do
-not, without preload. A tight rivet is bonded to its holes, a free one held at its two heads and
-touching its holes (no clearance). A tenon is one piece with its bar; upsetting
-makes it fill the outer half of its hole, where it is bonded. The corner of cover and bar of a
-one-piece cage is sharp.
+What it assumes: the bars' flanks are cut by round pockets, roller and clearance wide, whatever the
+sides of the pockets are in a run; every pocket bears the same load; the far face of the base ring is
+held; cover and bar end, and a closure and its hole, press without friction where they touch and part
+where they do not, without preload. A tight rivet is bonded to its holes, a free one held at its two
+heads and touching its holes (no clearance). A tenon is one piece with its bar; upsetting makes it
+fill the outer half of its hole, where it is bonded. The corner of cover and bar of a one-piece cage
+is sharp.
 """
 
 from __future__ import annotations
@@ -264,8 +265,10 @@ def _check(force_N: float, load: str, refine: float) -> None:
         faults.append(f"force_N = {force_N}: a positive force in N is needed.")
     if load not in LOADS:
         faults.append(f"load = {load!r}: one of {', '.join(LOADS)} is needed.")
-    if not 0.3 <= refine <= 3.0:
-        faults.append(f"refine = {refine}: from 0.3 (coarse) to 3 (millions of numbers).")
+    if not 0.4 <= refine <= 2.0:
+        faults.append(
+            f"refine = {refine}: from 0.4 (coarse) to 2 (150 000 unknowns, 300 000 with load bar)."
+        )
     if faults:
         raise RollsimError("Solid model of a cage sector: " + " ".join(faults))
 
