@@ -1,12 +1,12 @@
 """Solid model of one cage sector: section forces of the closure, stress, stiffness of the cover.
 
 What it assumes: the bars' flanks are cut by round pockets, roller and clearance wide, whatever the
-sides of the pockets are in a run; every pocket bears the same load; the far face of the base ring is
-held; cover and bar end, and a closure and its hole, press without friction where they touch and part
-where they do not, without preload. A tight rivet is bonded to its holes, a free one held at its two
-heads and touching its holes (no clearance). A tenon is one piece with its bar; upsetting makes it
-fill the outer half of its hole, where it is bonded. The corner of cover and bar of a one-piece cage
-is sharp.
+sides of the pockets are in a run; every pocket bears the same load; the far face of the base ring
+is held; cover and bar end, and a closure and its hole, press without friction where they touch and
+part where they do not; no preload. A tight rivet is bonded to its holes, a free one held at its
+two heads and touching its holes (no clearance). A tenon is one piece with its bar; upsetting makes
+it fill the outer half of its hole, where it is bonded. The corner of cover and bar of a one-piece
+cage is sharp.
 """
 
 from __future__ import annotations

@@ -77,7 +77,7 @@ def half_plane(design: CageDesign, refine: float) -> Plane:
     Plane
     """
     counts = tuple(max(1, round(k * refine)) for k in (2, 3, 4, 2, 2, 1, 3, 4))
-    if design.kind == "integral_tenon":
+    if not _is_round(design):
         counts = (max(1, round(refine)), max(3, round(4 * refine)), *counts[2:])
     blocks = _blocks(design, counts, 0.0)
     raw = np.concatenate([grid.reshape(-1, 2) for _, grid in blocks])
@@ -124,6 +124,11 @@ def edge_angle(design: CageDesign, radius: np.ndarray) -> np.ndarray:
     return np.arcsin(0.5 * design.shape.width(np.asarray(radius)) / np.asarray(radius))
 
 
+def _is_round(design: CageDesign) -> bool:
+    """Tell whether the outline is a circle; that of a one-piece cage is a mere mesh line."""
+    return design.one_piece or design.closure.is_round
+
+
 def _half_sides(design: CageDesign) -> tuple[float, float]:
     """Half extent of the closure along x and y; of a one-piece cage, of a line inside its bar."""
     if design.kind == "one_piece":
@@ -138,7 +143,7 @@ def _outline(design: CageDesign, counts: tuple[int, ...], offset: float) -> list
     half_x, half_y = _half_sides(design)
     along, across = np.linspace(0.0, 1.0, 2 * side + 1), np.linspace(-1.0, 1.0, 2 * top + 1)
     middle = design.closure_radius
-    if design.kind != "integral_tenon":
+    if _is_round(design):
         radius, quarter = half_x + offset, 0.25 * math.pi
         angles = [math.pi - quarter * along, 2 * quarter - quarter * across, quarter * along]
         return [np.column_stack([middle + radius * np.cos(a), radius * np.sin(a)]) for a in angles]
@@ -242,7 +247,7 @@ def _side_count(top: int) -> int:
 
 def _flank_rows(design: CageDesign, near: float, far: float, top: int) -> np.ndarray:
     """Radii of the nodes on the flank beside the closure; a tenon's corners get their own."""
-    if design.kind != "integral_tenon":
+    if _is_round(design):
         return np.linspace(near, far, 2 * top + 1)
     half_x, half_y = _half_sides(design)
     reach, side = half_x + design.fillet, _side_count(top)
@@ -292,7 +297,7 @@ def _normals(design: CageDesign, points: np.ndarray) -> np.ndarray:
     """Outward normals of the closure's outline; zero at the corners of a tenon."""
     half_x, half_y = _half_sides(design)
     x, y = points[:, 0] - design.closure_radius, points[:, 1]
-    if design.kind != "integral_tenon":
+    if _is_round(design):
         return np.column_stack([x, y]) / half_x
     on_x, on_y = np.abs(np.abs(x) - half_x) < _SAME, np.abs(y - half_y) < _SAME
     return np.column_stack([np.sign(x) * (on_x & ~on_y), 1.0 * (on_y & ~on_x)])

@@ -22,6 +22,7 @@ CAGES = {
     "free": {"closure": "rivet", "fit": "free"},
     "tight": {"closure": "rivet", "fit": "tight"},
     "tenon": {"closure": "tenon"},
+    "round_tenon": {"closure": "round"},
     "one_piece": {"closure": "one_piece"},
 }
 
