@@ -285,7 +285,9 @@ def slip(history, output, as_json):
 @click.argument("target", metavar="CASE|HIST.h5|ENVIRONMENT", required=False)
 @FOLDER
 @click.option("--duration", type=click.FloatRange(0, min_open=True), help="Time to look at, s.")
-@click.option("--environments", type=click.Path(path_type=Path), help="File of your own ones.")
+@click.option(
+    "--environments", type=click.Path(path_type=Path), help="File with environments of your own."
+)
 @click.option("--list", "list_all", is_flag=True, help="Name the environments.")
 @JSON
 def vibration(target, output, duration, environments, list_all, as_json):

@@ -212,7 +212,7 @@ def random_tracks(sources, duration, cap):
     if not sources:
         return [], []
     interval, periods = track_periods(sources, duration, cap)
-    tracks, warnings = [], []
+    tracks, warnings = [], _repeated(sources)
     for part, period in enumerate(periods):
         count = _fast_count(period, interval)
         # The second period keeps its ratio to the first exactly: its samples stand a little closer.
@@ -243,6 +243,22 @@ def _one_track(sources, count, interval, part):
                 values[:, axis] += direction[axis] * value
                 rates[:, axis] += direction[axis] * rate
     return Track(values, interval, derivatives=rates), missed
+
+
+def _repeated(sources):
+    """Sentences on signals that two sources share, though their densities count as independent."""
+    found, known = [], {}
+    for source in sources:
+        same = [known[seed] for seed in source.seeds if seed in known]
+        if same:
+            found.append(
+                f"[[vibration]] numbers {same[0]} and {source.number} have the same seed and so "
+                "the same signal: they add up in full, not as independent ones; give one of them "
+                "another seed"
+            )
+        for seed in source.seeds:
+            known.setdefault(seed, source.number)
+    return found
 
 
 def _kurtosis_warning(source, reached, parts):

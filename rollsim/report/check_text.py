@@ -227,6 +227,8 @@ def check_text(found: dict) -> str:
         "vibration": "Imposed vibration after the fade-in",
         "run": "Run",
     }
+    if not {"one_way_sweeps", "shocks"}.isdisjoint(found["vibration"]):
+        titles["vibration"] += ", rms without sweeps and shocks"
     lines = [f"{found['case']}: the case is valid."]
     for key, title in titles.items():
         if key == "drive_and_mounts" and not found[key]:

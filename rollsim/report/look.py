@@ -48,7 +48,7 @@ _SAMPLES_IN_PULSE = 1000
 _WITHOUT_SOURCES = (1.0, 1000.0)
 #: Above every frequency that a case may ask for, Hz.
 _ABOVE_ALL = 1e9
-#: Kinds that act all the time alike: the look begins after the fade-in.
+#: Kinds that act all the time: the look begins after the fade-in.
 _LASTING = ("psd", "sine", "exciter", "recording")
 
 
@@ -133,8 +133,8 @@ def look_at_case(case, duration=None, response=True, origin="case"):
     Look
     """
     whole = case.duty.duration_s
-    steady = _is_steady(case, known_model(case, whole))
-    start = case.duty.ramp_s if steady else 0.0
+    lasting = _is_lasting(case)
+    start = case.duty.ramp_s if lasting else 0.0
     if duration is None:
         duration = max(min(whole, USUAL_LOOK) - start, 0.1)
     # The table of a random source depends on the time it is made for: that of the run.
@@ -153,17 +153,21 @@ def look_at_case(case, duration=None, response=True, origin="case"):
         *span,
         tuple(lines[0]),
         tones=_recorded(case),
-        afterwards=not steady,
+        afterwards=not lasting,
         response=response,
     )
     measures = measure(times, base_acceleration(model, times), plan, events(model, times))
     return _against_asked(case, origin, measures, lines, notes)
 
 
-def _is_steady(case, model):
-    """Whether the sources act all the time alike, so that the fade-in can be left out."""
-    return events(model, np.zeros(1)) is None and all(
-        source.kind in _LASTING for source in case.vibration
+def _is_lasting(case):
+    """Whether a source acts all the time, so that the fade-in would be missed in its level.
+
+    Sweeps, shocks and a shaft that runs up are looked at from rest to rest where they act alone.
+    """
+    return not case.vibration or any(
+        source.kind in _LASTING and not (source.kind == "exciter" and source.locked_to_shaft)
+        for source in case.vibration
     )
 
 
@@ -277,7 +281,7 @@ def look_at_history(history):
         max(min(span[1], 0.5 * rate), 1.1 * span[0]),
         tuple(lines[0]),
         tones=_recorded(case),
-        afterwards=not _is_steady(case, model),
+        afterwards=not _is_lasting(case),
     )
     measures = measure(times, signal, plan, events(model, times))
     notes = [

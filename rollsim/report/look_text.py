@@ -128,9 +128,9 @@ def _motion_lines(look: Look) -> list[str]:
     text = (
         f"Motion of the housing, free of drift: the mean acceleration and everything below"
         f" {number(m.cut)} Hz were removed (half strength at {number(0.75 * m.cut)} Hz), and"
-        f" {number(2.0 / m.cut)} s at either end are left out. Displacement grows as the frequency"
-        " falls, so it depends on that limit. Change: velocity gained over the stretch by plain"
-        " integration, which is what was removed."
+        f" {number(min(2.0 / m.cut, 0.25 * (m.end - m.start)))} s at either end are left out."
+        " Displacement grows as the frequency falls, so it depends on that limit. Change: velocity"
+        " gained over the stretch by plain integration, which is what was removed."
     )
     return [*wrapped(text), *table(head, rows)]
 
@@ -170,7 +170,12 @@ def band_lines(look: Look) -> list[str]:
         Empty where nothing random is applied or asked.
     """
     m = look.measures
-    axes = [i for i in range(3) if look.asked_rms[i] > 0.0 or m.axes[i].rest_rms > 0.0]
+    # What rounding leaves of sines and events is no vibration.
+    axes = [
+        i
+        for i in range(3)
+        if look.asked_rms[i] > 0.0 or m.axes[i].rest_rms > 1e-9 * m.axes[i].whole.rms
+    ]
     if not axes:
         return []
     asked = [i for i in axes if look.asked_rms[i] > 0.0]

@@ -29,7 +29,8 @@ def drift_free_motion(acceleration, rate, cut):
     on, a quarter of a sine squared between. The constants of integration, the mean acceleration
     and everything below the cut are removed, because an error of a mean acceleration a grows to
     a t^2/2. The stretch is taken as periodic; where its ends do not match, the jump rings for
-    about two periods of the cut at either end, which `valid` leaves out.
+    about two periods of the cut at either end, which `valid` leaves out (a quarter of the stretch
+    at most).
 
     Parameters
     ----------

@@ -245,3 +245,18 @@ def test_a_check_foresees_what_the_run_will_have(model_case):
     assert len(found.warnings) == len(whole.warnings) == 1
     assert "half the power each" in found.warnings[0]
     assert foreseen_summary(case, short, 1.0, 1.0) is short
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "same"), [('"y"', '"y"', True), ('"x"', '"y"', False), ('"y"', None, False)]
+)
+def test_sources_with_one_signal_are_told(model_case, first, second, same):
+    """Equal seed and axis: twice the acceleration of one, and a warning; else sqrt(2) at most."""
+    seeded = _text(axis=second or first, points=LOW, more="seed = 9" if second else "")
+    extra = _text(axis=first, points=LOW, more="seed = 9") + seeded
+    model = build_vibration(model_case(extra=extra), 2.0)
+    values, _ = _signals(model)
+    twice = values[:, 1].std() == pytest.approx(2.0 * overall_level(LOW), rel=1e-9)
+    assert twice == same
+    found = [text for text in model.summary.warnings if "1 and 2 have the same seed" in text]
+    assert len(found) == same

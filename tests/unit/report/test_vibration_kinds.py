@@ -87,7 +87,7 @@ def test_shocks_stand_beside_the_bands():
              "duration_ms": 6.0, "start_s": 0.5}  # fmt: skip
     look = look_at_case(with_sources({**FLAT, "axis": ["y"]}, shock), 2.0)
     y = look.measures.axes[1]
-    assert look.measures.start == 0.0
+    assert look.measures.start == pytest.approx(0.05)
     assert y.whole.peak > 800.0 and y.whole.kurtosis > 20.0
     assert y.rest_rms == pytest.approx(look.asked_rms[1], rel=0.05)
     (best,) = (look.measures.response_frequency[y.response.argmax()],)
@@ -117,3 +117,25 @@ def test_a_history_with_a_shock_is_compared_without_it():
     y = look.measures.axes[1]
     assert y.rest_rms == pytest.approx(look.asked_rms[1], rel=0.06)
     assert y.whole.peak > 800.0
+
+
+def test_a_shock_beside_a_sine_leaves_the_sine_whole():
+    """The look begins behind the fade-in, which would take from a sine; a shock alone from rest."""
+    sine = {"kind": "sine", "axis": "x", "frequency_Hz": 200.0, "amplitude_m_per_s2": 8.0}
+    shock = {"kind": "shock", "axis": "y", "shape": "half_sine", "amplitude_m_per_s2": 90.0}
+    shock |= {"duration_ms": 5.0, "start_s": 0.4}
+    look = look_at_case(with_sources(sine, shock), 1.0, response=False)
+    assert look.measures.amplitude[0, 0] == pytest.approx(8.0, rel=1e-4)
+    assert look.measures.axes[0].rest_rms < 1e-9
+    assert "third-octave bands" not in look_text(look)
+    assert look.measures.axes[1].whole.peak == pytest.approx(90.0, rel=0.02)
+    assert look_at_case(with_sources(shock), 1.0, response=False).measures.start == 0.0
+
+
+def test_what_a_short_look_leaves_out_is_said():
+    """Two periods of the cut would be half of this stretch; a quarter of it is left out."""
+    sine = {"kind": "sine", "axis": "x", "frequency_Hz": 2.0, "amplitude_m_per_s2": 8.0}
+    look = look_at_case(with_sources(sine), 1.0, response=False)
+    m = look.measures
+    assert 2.0 / m.cut > 0.45
+    assert "and 0.250 s at either end are left out" in " ".join(look_text(look).split())
