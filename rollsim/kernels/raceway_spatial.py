@@ -281,7 +281,8 @@ def raceway_spatial(body, ring, pair, tables, law):
     moment = plus(moment, 1.0, cross(plus(b, pair.arm, c), drag_lever))
     moment = plus(moment, -pair.arm * resist, e)
     heat = losses[0] + friction + 2.0 * resist * rolling[0]
-    tail = (normal[0], heat, losses[1], approach[0], friction, sliding[0])
+    slip = sliding[0] if normal[0] > 0.0 else 0.0
+    tail = (normal[0], heat, losses[1], approach[0], friction, slip)
     return Wrench(*force, *moment, *tail)
 
 

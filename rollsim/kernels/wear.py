@@ -104,7 +104,8 @@ def raise_smearing(target, outputs, count):
     """Raise the greatest Q s^2 of every raceway contact by that of one instant.
 
     With the pressure p of a line contact going with the root of its force Q, the smearing measure
-    p |s| goes with the root of Q s^2 (s: sliding speed); `simulation.smearing` makes it that.
+    p |s| goes with the root of Q s^2 (s: sliding speed); `smearing_channel` in
+    `rollsim.simulation.wear_channels` makes it that.
 
     Parameters
     ----------

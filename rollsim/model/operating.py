@@ -11,6 +11,7 @@ from rollsim.model.kinematics import centrifugal_force, entrainment_speed
 from rollsim.model.load_rating import case_rating
 from rollsim.model.lubrication import raceway_film
 from rollsim.model.profile import profile_drop, slice_centres
+from rollsim.model.raceway_oil import reduced_radius
 from rollsim.model.slice_load import FINE, approach_under, slice_forces
 from rollsim.model.statics import StaticContacts, load_zone_parameter, static_equilibrium
 from rollsim.units import DEG, G0, KN, MM, RPM_TO_RAD_S, UM
@@ -181,9 +182,9 @@ def _load_rows(duty):
 
 
 def _steady_load(built, load, direction):
-    """Size of a radial load with weight and, in a planet, centrifugal force of the rotor, N."""
+    """Size of a radial load with weight and centrifugal force of inner ring and rotor share, N."""
     duty = built.case.duty
-    mass = built.model.ring.mass if duty.rotor_mass_kg is None else duty.rotor_mass_kg
+    mass = built.model.ring.mass + built.model.shaft.mass
     angle, down = DEG * direction, DEG * duty.gravity_direction_deg
     weight = mass * G0 if duty.gravity else 0.0
     lift = mass * (RPM_TO_RAD_S * duty.carrier_speed_rpm) ** 2 * MM * duty.carrier_radius_mm
@@ -267,11 +268,9 @@ def raceway_pressure(built, pair, force, peak=1.0):
         Largest pressure; 0 without load.
     """
     case = built.case
-    radius = built.model.pocket.radius
-    raceway = pair.side * pair.gap + pair.arm
-    curvature = 1.0 / (1.0 / radius - pair.side / abs(raceway))
     modulus = pairs.pair_modulus(case, case.roller.material, "bearing_steel")
-    return hertz_line_pressure(peak * force / pairs.effective_length(case), curvature, modulus)
+    line_load = peak * force / pairs.effective_length(case)
+    return hertz_line_pressure(line_load, reduced_radius(pair), modulus)
 
 
 def speed_factor(case):
@@ -287,10 +286,12 @@ def speed_factor(case):
     float
         mm/min.
     """
-    rows = getattr(case.duty, "speed_table", None)
-    inner = [row[1] for row in rows] if rows else [case.duty.speed_rpm]
-    relative = max(abs(speed - case.duty.outer_speed_rpm) for speed in inner)
-    return case.bearing.pitch_diameter_mm * relative
+    duty = case.duty
+    inner = np.array(duty.speed_table or ((0.0, duty.speed_rpm),), dtype=float).T
+    outer = np.array(duty.outer_speed_table or ((0.0, duty.outer_speed_rpm),), dtype=float).T
+    times = np.union1d(inner[0], outer[0])
+    relative = np.interp(times, *inner) - np.interp(times, *outer)
+    return case.bearing.pitch_diameter_mm * float(np.abs(relative).max())
 
 
 def sliding_scales(case):

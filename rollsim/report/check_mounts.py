@@ -78,9 +78,10 @@ def _frequency(stiffness, inertia):
 
 
 def _cage(built):
-    """Centrifugal force of an unbalanced cage at its rolling speed, m e omega^2."""
+    """Centrifugal force of an unbalanced cage at its rolling speed seen from rest, m e omega^2."""
     arm = math.hypot(*built.model.offset)
     if arm == 0.0:
         return {}
-    force = built.model.cage.mass * arm * built.cage_speed**2
+    speed = built.cage_speed + built.model.duty.carrier_speed
+    force = built.model.cage.mass * arm * speed**2
     return {"cage_mass_centre_off_by_um": 1e6 * arm, "cage_imbalance_force_N": force}

@@ -255,6 +255,15 @@ def test_raceway_that_touches_nowhere(way, model):
     still = Body(*[0.0] * 11)
     roller = still._replace(x=model.outer.gap - 1e-5, ux=1e-4)
     assert way(raceway_spatial)(roller, still, model.outer, model.tables, 0)[:] == (0.0,) * 12
+    # A crowned roller, near enough for a closer look, and a roller that leaves faster than the
+    # raceway springs back: neither carries, and the sliding speed of both means nothing.
+    crowned = model.tables._replace(slice_drop=model.tables.slice_drop + 2e-5)
+    near = roller._replace(x=model.outer.gap + 1e-5, vy=1.0)
+    leaving = near._replace(vx=-1e3)
+    for body, tables in ((near, crowned), (leaving, model.tables)):
+        wrench = way(raceway_spatial)(body, still, model.outer, tables, 0)
+        assert wrench.normal == 0.0
+        assert wrench.slip == 0.0
 
 
 @pytest.mark.parametrize("side", [1.0, -1.0])

@@ -175,6 +175,20 @@ def test_tables_of_load_and_speed_count_with_their_extremes(model_case):
     speeds = ((0.0, 0.0), (1.0, -1500.0))
     fast = with_duty(speed_table=speeds, outer_speed_rpm=100.0).case
     assert speed_factor(fast) == pytest.approx(182.0 * 1600.0)
+    both = with_duty(speed_table=speeds, outer_speed_table=((0.0, -300.0), (0.5, 900.0))).case
+    assert speed_factor(both) == pytest.approx(182.0 * 2400.0)
+
+
+def test_ring_and_rotor_on_a_shaft_both_weigh(model_case):
+    """What hangs on the bearing is the ring and the rotor share behind the shaft stiffness."""
+    changes = {
+        "duty.radial_load_kN": 0.0, "duty.rotor_mass_kg": 40.0,
+        "duty.shaft_stiffness_N_per_um": 120.0,
+    }  # fmt: skip
+    built = build_model(changed_case(model_case(), changes), 0.01)
+    ring = 2.94  # kg, inner ring
+    assert load_span(built) == pytest.approx((42.94 * 9.80665,) * 2, rel=1e-3)
+    assert built.model.ring.mass == pytest.approx(ring, rel=1e-3)
 
 
 @pytest.mark.parametrize("clearance", [0.0, 60.0, -10.0])

@@ -156,6 +156,9 @@ def test_duty_in_time_and_mounts():
     )
     speed = 600.0 * (1.0 - 26.0 / 182.0) * math.pi / 30.0
     assert found["cage_imbalance_force_N"] == pytest.approx(2000e-6 * speed**2)
+    planet = _checked(cage__imbalance_gmm=2000.0, duty__carrier_speed_rpm=-60.0)["drive_and_mounts"]
+    speed -= 60.0 * math.pi / 30.0
+    assert planet["cage_imbalance_force_N"] == pytest.approx(2000e-6 * speed**2)
 
 
 def test_drive_by_torque():
