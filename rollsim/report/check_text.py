@@ -134,15 +134,28 @@ def _idle(case) -> list[str]:
 
 
 def _nominal(case) -> list[str]:
-    """Nominal speeds that leave nothing to tell of a bearing that turns by a table."""
+    """Nominal speeds that tell nothing, or something else, of a bearing that turns by a table."""
     duty = case.duty
     tables = [name for name in ("speed_table", "outer_speed_table") if getattr(duty, name)]
     if not tables or duty.speed_rpm != duty.outer_speed_rpm:
-        return []
+        return [text for name in tables for text in _beside_table(duty, name)]
     return [
         "both rings have one nominal speed, so that speeds, frequencies and films above are those "
         f"of a bearing at rest: give the running speed beside {' and '.join(tables)} as "
         "duty.speed_rpm or duty.outer_speed_rpm"
+    ]
+
+
+def _beside_table(duty, name) -> list[str]:
+    """A nominal speed that a ring never has."""
+    key = name.replace("table", "rpm")
+    speeds, nominal = [row[1] for row in getattr(duty, name)], getattr(duty, key)
+    if min(speeds) <= nominal <= max(speeds):
+        return []
+    return [
+        f"duty.{key} = {nominal:g} lies outside of duty.{name} ({min(speeds):g} to "
+        f"{max(speeds):g} rpm): speeds, frequencies and films above, and the accuracy of the "
+        f"run, go by {key}; give it a speed of the table"
     ]
 
 
@@ -155,7 +168,7 @@ def _cage(built) -> dict:
         "transverse_inertia_kg_m2": model.cage.transverse,
         "bar_stiffness_N_per_um": 1e-6 * model.pocket.backing,
         "roller_mass_kg": model.roller.mass,
-        "inner_ring_and_rotor_mass_kg": model.ring.mass,
+        "inner_ring_and_rotor_mass_kg": model.ring.mass + model.shaft.mass,
     }
 
 

@@ -82,6 +82,20 @@ def test_rings_of_one_nominal_speed_are_told():
     assert not _checked(**rest, duty__outer_speed_rpm=900.0)["warnings"]
 
 
+def test_a_nominal_speed_that_the_table_never_has_is_told():
+    table = [[0.0, 3000.0], [0.2, 6000.0]]
+    assert not _checked(duty__speed_rpm=3000.0, duty__speed_table=table)["warnings"]
+    told = _checked(duty__speed_rpm=100.0, duty__speed_table=table)["warnings"]
+    assert len(told) == 1
+    assert told[0].startswith("duty.speed_rpm = 100 lies outside of duty.speed_table (3000 to 6000")
+
+
+def test_mass_of_the_rotor_counts_behind_a_shaft_too():
+    rotor = {"duty__rotor_mass_kg": 40.0, "duty__shaft_stiffness_N_per_um": 120.0}
+    masses = [_checked(**keys)["cage"]["inner_ring_and_rotor_mass_kg"] for keys in ({}, rotor)]
+    assert masses[1] == pytest.approx(masses[0] + 40.0)
+
+
 def test_load_zone_carries_the_load():
     """Sum of Q cos(azimuth) is the load with the weight of the ring; zone from the displacement."""
     found = _checked(duty__load_direction_deg=-90.0)
