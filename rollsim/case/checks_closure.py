@@ -13,6 +13,7 @@ LEAST_EDGE = 0.2
 _WIDTH, _HEIGHT, _DIAMETER = (
     f"cage.closure.{name}" for name in ("tangential_width_mm", "radial_height_mm", "diameter_mm")
 )
+_FACTORS = "cage.closure.stiffness_factors"
 #: Keys of every shape of tenon.
 _TENON_KEYS = {"rectangular": (_WIDTH, _HEIGHT), "round": (_DIAMETER,)}
 
@@ -167,6 +168,30 @@ def _rivet_count(v: Values) -> Iterator[Finding]:
         )
 
 
+def _factors(v: Values) -> Iterator[Finding]:
+    """Factors name closures that exist, each once; one closure at least is left."""
+    rows, rollers = v[_FACTORS], v["roller.count"]
+    count = rollers
+    if v["cage.closure.kind"] == "steel_rivet":
+        count = v.find("cage.closure.count") or rollers
+    seen, missing = set(), set()
+    for number, factor in rows:
+        row = f"row [{number:g}, {factor:g}]"
+        if number != int(number) or not 1 <= number <= count:
+            yield Finding(_FACTORS, f"{row}: closures are numbered from 1 to {count}")
+        elif number in seen:
+            yield Finding(_FACTORS, f"{row}: closure {number:g} is named twice")
+        if not 0 <= factor <= 1:
+            yield Finding(
+                _FACTORS, f"{row}: the factor must be from 0 (missing) to 1 (a sound closure)"
+            )
+        seen.add(number)
+        missing |= {number} if factor == 0 else set()
+    if missing >= set(range(1, count + 1)):
+        yield Finding(_FACTORS, "no closure is left: nothing holds the cover")
+
+
 CHECKS = (
-    _keys_of_the_tenon, _rivet_in_bar, _tenon_in_bar, _rivet_in_ring, _tenon_in_ring, _rivet_count,
+    _factors, _keys_of_the_tenon, _rivet_in_bar, _tenon_in_bar, _rivet_in_ring, _tenon_in_ring,
+    _rivet_count,
 )  # fmt: skip

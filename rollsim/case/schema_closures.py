@@ -4,11 +4,28 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rollsim.case.fields import LARGE, PRACTICE, Section, assumed, computed, conditional, needed
+from rollsim.case.fields import (
+    LARGE,
+    PRACTICE,
+    Section,
+    Table,
+    assumed,
+    computed,
+    conditional,
+    needed,
+)
 
 _EFFECT_HOLE = (
     "decides the rivet stress: 1 kN axially from every roller on the cover gave about 250 MPa "
     "with tight holes and about 470 MPa with free ones on a cage of 1 kg"
+)
+_FACTORS = (
+    "closures that are loose, cracked or missing as rows [number of the closure from 1, counted "
+    "counter-clockwise; stiffness over that of a sound one: 0 missing, 1 sound]"
+)
+_EFFECT_FACTORS = (
+    "the neighbours of a missing closure carry its load; rollsim cage shows which is loaded most. "
+    "The fatigue verdict and the motion take every closure as sound"
 )
 
 
@@ -42,6 +59,13 @@ class SteelRivet(Section):
     diameter_mm: float = needed("shank diameter of the rivets", "mm", example=5.0, gt=0, le=200)
     count: int | None = computed(
         "number of rivets", how="one a bar, as many as rollers", example=18, ge=2, le=200
+    )
+    stiffness_factors: Table = assumed(
+        (),
+        _FACTORS,
+        why="every closure is sound",
+        effect=_EFFECT_FACTORS,
+        form="a list of rows [number of the closure, factor]",
     )
     hole_fit: Literal["tight", "free"] = assumed(
         "free",
@@ -119,6 +143,13 @@ class IntegralTenon(Section):
         example=5.5,
         gt=0,
         le=500,
+    )
+    stiffness_factors: Table = assumed(
+        (),
+        _FACTORS,
+        why="every closure is sound",
+        effect=_EFFECT_FACTORS,
+        form="a list of rows [number of the closure, factor]",
     )
     root_fillet_mm: float = assumed(
         0.3,

@@ -43,6 +43,12 @@ def warnings_for(history, case: Any, span: Span) -> tuple[str, ...]:
     tuple of str
     """
     found = []
+    if any(factor < 1.0 for _, factor in getattr(case.cage.closure, "stiffness_factors", ())):
+        found.append(
+            "WEAK OR MISSING CLOSURES NOT SEEN: this verdict takes every closure as sound and does"
+            " not see cage.closure.stiffness_factors. Beside a missing closure the stress is"
+            " higher than here; `rollsim cage` shows by how much at rest."
+        )
     if str(history.attributes.get("motion", case.solver.motion)) == "planar":
         found.append(
             "PLANAR RUN: no axial force of the rollers was computed. The closures see the forces"

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from rollsim.report.plain_data import CAUTION, json_ready, number, numbering, table, wrapped
+from rollsim.structure.cage_closures import ClosureLoad
 from rollsim.structure.cage_study import BASE, PARTS, CageStudy
 from rollsim.units import G0, MM, MPA, UM
 
@@ -55,6 +56,8 @@ def cage_text(studies: Sequence[CageStudy], differences: Sequence[tuple]) -> str
     lines += ["Stress in MPa, the worst of all bars; preload included", *_stress_table(studies)]
     for study, head in zip(studies, _heads(studies), strict=False):
         lead = f", {head}" if len(studies) > 1 else ""
+        if study.closures:
+            lines += ["", f"Closures one by one{lead}", *closure_lines(study.closures)]
         lines += ["", f"Places{lead}", *_place_notes(study)]
     lines += ["", "Assumptions"]
     for note in assumptions(studies):
@@ -259,6 +262,38 @@ def _stress_table(studies: Sequence[CageStudy]) -> list[str]:
     return lines
 
 
+def closure_lines(closures: Sequence[ClosureLoad]) -> list[str]:
+    """Load of every closure and which one is loaded most, beside the cage with all of them sound.
+
+    Parameters
+    ----------
+    closures : sequence of ClosureLoad
+        All of a cage.
+
+    Returns
+    -------
+    list of str
+    """
+    head = ["closure", "stiffness", "axial N", "shear N", "bending Nm", "nominal MPa", "all sound"]
+    rows = []
+    for own in closures:
+        forces = [number(size) for size in (own.axial, own.shear, own.bending)]
+        stress = [number(size / MPA) for size in (own.nominal, own.sound)]
+        missing = own.factor == 0.0
+        cells = ["-"] * 4 if missing else [*forces, stress[0]]
+        rows.append(
+            [str(own.number), "missing" if missing else f"{own.factor:g}", *cells, stress[1]]
+        )
+    most = max(closures, key=lambda own: own.nominal)
+    ratio = most.nominal / max(own.sound for own in closures)
+    return [
+        *table(head, rows),
+        f"  closure {most.number} is loaded most: {number(ratio, 3)} times the highest stress of"
+        " the cage",
+        "  with all closures sound",
+    ]
+
+
 def _yield_warning(study: CageStudy) -> list[str]:
     """What yields by nominal stress; linear numbers say no more then."""
     names = [own.place for own in study.stresses if own.yield_share > 1.0]
@@ -326,6 +361,19 @@ def _study_dict(study: CageStudy) -> dict[str, Any]:
                 "note": own.note,
             }
             for own in study.stresses
+        ],
+        "closures": [
+            {
+                "closure": own.number,
+                "bar": own.bar + 1,
+                "stiffness_factor": own.factor,
+                "axial_N": own.axial,
+                "shear_N": own.shear,
+                "bending_Nm": own.bending,
+                "nominal_Pa": own.nominal,
+                "nominal_all_sound_Pa": own.sound,
+            }
+            for own in study.closures
         ],
         "interface_open_share": study.open_share,
         "balance_residual": study.residual,

@@ -10,6 +10,7 @@ import numpy as np
 
 from rollsim.case.fields import Section as Table
 from rollsim.model.pairs import pocket_faces
+from rollsim.structure.cage_closures import closure_loads
 from rollsim.structure.cage_frame import CageFrame, build_cage_frame
 from rollsim.structure.cage_influence import FACES, cage_influence
 from rollsim.structure.cage_mesh import SEGMENTS
@@ -127,8 +128,19 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
         solution.residual,
         {face: 1.0 / influence.local_compliance(face) for face in FACES},
         _stiffness_in_runs(case),
-        (*_MODEL, _HELD[load.held == BASE], *_assumed(case)),
+        (*_MODEL, _HELD[load.held == BASE], *_weak(frame), *_assumed(case)),
+        closure_loads(case, frame, solution, lambda cage: _loads(cage, load)),
     )
+
+
+def _weak(frame: CageFrame) -> Iterator[str]:
+    """What holds where closures are weak or missing."""
+    if frame.design.factors:
+        yield (
+            "a weak closure is softer in tension, shear, bending and torsion alike; its stress is"
+            " that of its full section. Play and growing cracks are left out; the stiffness behind"
+            " pocket faces is that of pocket 1"
+        )
 
 
 def _stiffness_in_runs(case: Any) -> dict[str, float]:

@@ -168,8 +168,9 @@ def _prestress(design: CageDesign, beams: Beams, count: int) -> np.ndarray:
     pull = np.zeros(12)
     pull[0], pull[6] = 1.0, -1.0
     for j in design.closure_bars:
+        # The same misfit of length pulls less in a weak closure.
         for k in beams.where(f"closure {j}"):
-            wrench = beams.transfer[k].T @ pull
+            wrench = design.closure_factor(j) * beams.transfer[k].T @ pull
             for end, node in enumerate(beams.nodes[k]):
                 load[6 * node : 6 * node + 6] += wrench[6 * end : 6 * end + 6]
     return load

@@ -82,7 +82,17 @@ def frame_design(case: Any) -> CageDesign:
     if design.one_piece:
         design = replace(design, closure=bar, closure_radius=bar.centroid)
     points = interface_points(shape, design.closure, design.closure_radius, design.kind)
-    return replace(design, shape=shape, bar=bar, interface_points=points)
+    return replace(
+        design, shape=shape, bar=bar, interface_points=points, factors=_factors(case, design)
+    )
+
+
+def _factors(case: Any, design: CageDesign) -> tuple[float, ...]:
+    """Stiffness of every closure over that of a sound one; empty where all are sound."""
+    factors = dict(getattr(case.cage.closure, "stiffness_factors", ()))
+    if all(factor == 1.0 for factor in factors.values()):
+        return ()
+    return tuple(factors.get(k + 1, 1.0) for k in range(len(design.closure_places)))
 
 
 @dataclass(frozen=True)
@@ -146,7 +156,7 @@ class CageMesh:
         int
         """
         start = 2 * self.ring_count + len(BAR_NODES) * self.design.count
-        return start + j // self.design.closure_every
+        return start + int(np.searchsorted(self.design.closure_bars, j))
 
 
 def cage_mesh(design: CageDesign) -> CageMesh:
@@ -243,7 +253,7 @@ def _closure(mesh, j) -> list[Beam]:
     """Closure on bar j; a free shank starts at its head on the outside of the base ring."""
     design = mesh.design
     radial, _ = directions(design, j + 0.5)
-    beam = beam_of(design.closure, design.closure_material)
+    beam = beam_of(design.closure, design.closure_material).scaled(design.closure_factor(j))
     soft = END_FLEXIBILITY * min(design.closure.width_r, design.closure.width_t)
     half, thick = 0.5 * design.bar_length, 0.5 * design.cover_thickness
     axis = design.closure_radius * radial
@@ -294,11 +304,13 @@ def closure_masses(mesh: CageMesh) -> list[tuple[int, np.ndarray]]:
         extra = -cage if design.shank_free else own - cage
         parts.append(("base", design.base_thickness, extra))
     masses = []
-    for j in design.closure_bars:
+    for j in design.closure_places:
         radial, _ = directions(design, j + 0.5)
         arm = (design.closure_radius - design.cover_radius) * radial
-        for part, thickness, density in parts:
+        missing = design.closure_factor(j) == 0.0
+        for part, thickness, filled in parts:
             node = mesh.ring_node(part, j + 0.5)
+            density = -cage if missing else filled
             mass = density * design.closure.area * thickness
             masses.append((node, rod_mass(mass, AXIAL, thickness, arm)))
     return masses

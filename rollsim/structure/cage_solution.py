@@ -80,6 +80,9 @@ class Tightened:
 def tightened(frame: CageFrame) -> Tightened:
     """Solve for the preload: the mean tension left in the closures is the one of the case.
 
+    Of closures of different stiffness, the stiffest ones have it; all got the same misfit of
+    length when they were closed.
+
     Parameters
     ----------
     frame : CageFrame
@@ -94,9 +97,11 @@ def tightened(frame: CageFrame) -> Tightened:
         return Tightened(0.0, np.zeros(size), np.ones(springs, dtype=bool))
     motion, closed, _ = _settled(frame, frame.prestress)
     ends = frame.beams.end_forces(motion.reshape(-1, 6))
-    last = [frame.beams.where(f"closure {j}")[-1] for j in frame.design.closure_bars]
+    factors = [frame.design.closure_factor(j) for j in frame.design.closure_bars]
+    stiffest = frame.design.closure_bars[np.array(factors) == max(factors)]
+    last = [frame.beams.where(f"closure {j}")[-1] for j in stiffest]
     # One newton of pull, less what is lost as cover and bar end yield.
-    pull = frame.design.preload / float(1.0 - np.mean(ends[last, 0]))
+    pull = frame.design.preload / float(max(factors) - np.mean(ends[last, 0]))
     return Tightened(pull, pull * motion, closed)
 
 
@@ -168,8 +173,8 @@ def _end_forces(
     if pull:
         for j in frame.design.closure_bars:
             own = frame.beams.where(f"closure {j}")
-            ends[own, 0] -= pull
-            ends[own, 6] += pull
+            ends[own, 0] -= frame.design.closure_factor(j) * pull
+            ends[own, 6] += frame.design.closure_factor(j) * pull
     return ends
 
 

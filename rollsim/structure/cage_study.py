@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.errors import RollsimError
+from rollsim.structure.cage_closures import ClosureLoad
 from rollsim.units import G0
 
 #: What balances the load: the base ring, or the inertia of the free cage.
@@ -185,6 +186,7 @@ class CageStudy:
     stiffness: dict[str, float]
     in_runs: dict[str, float]
     assumptions: tuple[str, ...]
+    closures: tuple[ClosureLoad, ...] = ()
 
 
 def count_from_base(nodes: np.ndarray, displacement: np.ndarray, base: np.ndarray) -> np.ndarray:

@@ -34,7 +34,8 @@ class CageDesign:
     that carries a closure), cover, closure sections; material
     of the cage, closure_material; preload N; fillet m of the closure, pocket_fillet m of the bar
     roots; shape of the bar; interface_points (n, 3) = (radius m, t m, area m2) of one bar end;
-    bedding N/m3.
+    bedding N/m3; factors, stiffness of every closure over that of a sound one (0: it is missing and
+    its hole is empty); empty where all are sound, as they always are in the model of `cover_frame`.
     """
 
     kind: str
@@ -58,6 +59,7 @@ class CageDesign:
     shape: BarShape
     interface_points: np.ndarray
     bedding: float
+    factors: tuple[float, ...] = ()
 
     @property
     def one_piece(self) -> bool:
@@ -66,13 +68,34 @@ class CageDesign:
 
     @property
     def closure_bars(self) -> np.ndarray:
-        """Numbers of the bars that carry a closure (count from 0)."""
+        """Numbers of the bars that carry a closure (count from 0), missing ones left out."""
+        places = self.closure_places
+        return np.array([j for j in places if self.closure_factor(j) > 0.0], dtype=int)
+
+    @property
+    def closure_places(self) -> np.ndarray:
+        """Numbers of the bars that are made for a closure (count from 0)."""
         return np.arange(0, self.count, self.closure_every)
+
+    def closure_factor(self, j: int) -> float:
+        """Stiffness of the closure of one bar over that of a sound one.
+
+        Parameters
+        ----------
+        j : int
+            Bar that is made for a closure (count from 0).
+
+        Returns
+        -------
+        float
+            1 sound, 0 missing.
+        """
+        return self.factors[j // self.closure_every] if self.factors else 1.0
 
     @property
     def bare_bars(self) -> np.ndarray:
-        """Numbers of the bars without a closure (count from 0)."""
-        return np.setdiff1d(np.arange(self.count), self.closure_bars)
+        """Numbers of the bars that are not made for a closure (count from 0)."""
+        return np.setdiff1d(np.arange(self.count), self.closure_places)
 
     @cached_property
     def solid_bar(self) -> Section:

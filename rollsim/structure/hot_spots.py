@@ -154,7 +154,7 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
     """
     closures = design.closure_bars
     own = (CLOSURE, closures, design.closure, design.closure_material)
-    every = (BARS, closures, design.bar, design.material)
+    every = (BARS, design.closure_places, design.bar, design.material)
     if design.kind == "steel_rivet":
         spots = [
             _spot("rivet head fillet", "head", own, _head_notch(design), design.preload),
