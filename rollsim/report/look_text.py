@@ -170,11 +170,11 @@ def band_lines(look: Look) -> list[str]:
         Empty where nothing random is applied or asked.
     """
     m = look.measures
-    # What rounding leaves of sines and events is no vibration.
+    # What rounding leaves of sines and events, in histories to single precision, is no vibration.
     axes = [
         i
         for i in range(3)
-        if look.asked_rms[i] > 0.0 or m.axes[i].rest_rms > 1e-9 * m.axes[i].whole.rms
+        if look.asked_rms[i] > 0.0 or m.axes[i].rest_rms > 1e-6 * m.axes[i].whole.rms
     ]
     if not axes:
         return []

@@ -128,6 +128,9 @@ def test_a_shock_beside_a_sine_leaves_the_sine_whole():
     assert look.measures.amplitude[0, 0] == pytest.approx(8.0, rel=1e-4)
     assert look.measures.axes[0].rest_rms < 1e-9
     assert "third-octave bands" not in look_text(look)
+    kept = Applied(with_sources(sine), 1.0)
+    kept.signal = kept.signal.astype(np.float32)
+    assert "third-octave bands" not in look_text(look_at_history(kept))
     assert look.measures.axes[1].whole.peak == pytest.approx(90.0, rel=0.02)
     assert look_at_case(with_sources(shock), 1.0, response=False).measures.start == 0.0
 
