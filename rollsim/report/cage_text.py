@@ -284,13 +284,14 @@ def closure_lines(closures: Sequence[ClosureLoad]) -> list[str]:
         rows.append(
             [str(own.number), "missing" if missing else f"{own.factor:g}", *cells, stress[1]]
         )
-    most = max(closures, key=lambda own: own.nominal)
-    ratio = most.nominal / max(own.sound for own in closures)
+    highest = max(own.nominal for own in closures)
+    # Rounding must not choose between neighbours that carry the same.
+    most = [str(own.number) for own in closures if own.nominal >= (1.0 - 1e-6) * highest]
+    names = f"closures {' and '.join(most)} are" if len(most) > 1 else f"closure {most[0]} is"
+    ratio = highest / max(own.sound for own in closures)
     return [
         *table(head, rows),
-        f"  closure {most.number} is loaded most: {number(ratio, 3)} times the highest stress of"
-        " the cage",
-        "  with all closures sound",
+        f"  {names} loaded most: {number(ratio, 3)} times the highest stress with all sound",
     ]
 
 

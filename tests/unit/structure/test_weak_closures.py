@@ -110,6 +110,9 @@ def test_the_study_names_the_closure_that_is_loaded_most():
     most = max(study.closures, key=lambda own: own.nominal)
     assert most.number in (4, 6)
     text = study_text([study], [])
+    alike = cage_case("rivet", fit="tight", more="stiffness_factors = [[5, 0.0]]")
+    both = study_cage(alike, cage_load(500.0, None, None), 2)
+    assert "closures 4 and 6 are loaded most" in study_text([both], [])
     assert f"closure {most.number} is loaded most" in text
     assert "missing" in text
     assert len(cage_dict([study], [])["closures"]) == 18
