@@ -7,11 +7,10 @@ import numpy as np
 from rollsim.case.schema import Assumption
 from rollsim.kernels.duty_types import Course, Drive, Duty, Offset, Seat, Shaft
 from rollsim.model.inertia import inner_ring_inertia, outer_ring_mass
-from rollsim.units import DEG, G0, KN, MM, MRAD, NS_PER_MM, RPM_TO_RAD_S
+from rollsim.units import DEG, G0, KN, MM, MRAD, N_PER_UM, NS_PER_MM, RPM_TO_RAD_S
 
 #: Damping of seat and shaft over critical damping, where none is given.
 DAMPING_RATIO = 0.02
-_PER_UM = 1e6
 
 
 def duty_constants(case):
@@ -172,7 +171,7 @@ def housing_seat(case, added):
     bearing = case.bearing
     if bearing.seat_stiffness_N_per_um is None:
         return Seat(0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    kx, ky, kz = (_PER_UM * part for part in bearing.seat_stiffness_N_per_um)
+    kx, ky, kz = (N_PER_UM * part for part in bearing.seat_stiffness_N_per_um)
     mass = bearing.outer_mass_kg
     if mass is None:
         mass = outer_ring_mass(case)
@@ -207,7 +206,7 @@ def shaft_constants(case, added):
     tilt = float(duty.shaft_tilt_stiffness_Nm_per_mrad or 0.0) / MRAD
     if duty.shaft_stiffness_N_per_um is None:
         return Shaft(0, 0.0, 0.0, 0.0, tilt)
-    stiffness, mass = _PER_UM * duty.shaft_stiffness_N_per_um, duty.rotor_mass_kg
+    stiffness, mass = N_PER_UM * duty.shaft_stiffness_N_per_um, duty.rotor_mass_kg
     damping = _damping(
         "duty.shaft_damping_Ns_per_mm", duty.shaft_damping_Ns_per_mm, stiffness, mass, added
     )
