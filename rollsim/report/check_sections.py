@@ -35,22 +35,13 @@ def clearances(case, built) -> dict:
         outside = case.cage.guidance == "outer_ring"
         diameter = case.cage.outer_diameter_mm if outside else case.cage.inner_diameter_mm
         found["guidance_over_cage_diameter_percent"] = 100.0 * play * UM / (MM * diameter)
-        found["cage_tilt_until_the_lands_touch_mrad"] = _free_tilt(case, play) / MRAD
+        # Half the play over the distance of the lands from the middle of the pockets.
+        tilt = 0.5 * UM * play / built.model.land_z
+        found["cage_tilt_until_the_lands_touch_mrad"] = tilt / MRAD
     if case.cage.guidance == "roller":
         held = guidance_clearance(built.model)
         found |= {"cage_on_its_rollers_um": 2.0 * held / UM} if held > 0.0 else {}
     return found
-
-
-def _free_tilt(case, play):
-    """Tilt at which a centred cage touches its two lands: half the play over half their distance.
-
-    The lands are taken in the middle of cover and base ring.
-    """
-    cage = case.cage
-    rings = 0.5 * (cage.base_ring_thickness_mm + cage.cover_thickness_mm)
-    distance = case.roller.length_mm + 1e-3 * case.clearance.pocket_axial_um + rings
-    return play * UM / (MM * distance)
 
 
 def speeds(case, built) -> dict:
