@@ -1,10 +1,8 @@
 """Stopped runs go on where they were, with the numbers of a run that was never stopped."""
 
-import os
 import signal
 import subprocess
 import sys
-import time
 
 import numpy as np
 import pytest
@@ -194,20 +192,34 @@ def test_a_build_that_fails_keeps_the_earlier_output(six_rollers, tmp_path, monk
     assert path.exists()
 
 
+_KILLED_AFTER_THREE_UPDATES = """
+import os, signal
+from rollsim import run
+
+class Killer:
+    updates = 0
+
+    def __init__(self, total, start):
+        pass
+
+    def update(self, reached, largest):
+        self.updates += 1
+        if self.updates == 3:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    def close(self):
+        pass
+
+run({case!r}, {path!r}, duration=2.0, progress=Killer)
+"""
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL on Windows")
 def test_a_killed_process_goes_on_bit_for_bit(case_file, tmp_path, run_case, same_results):
     path = tmp_path / "killed.h5"
-    # Enough blocks that some are left when the first ones are seen on the disk.
-    command = [sys.executable, "-m", "rollsim", "run", str(case_file), "-o", str(path)]
-    command += ["--duration", "2"]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    folder = tmp_path / "killed.h5.parts"
-    try:
-        while len(list(folder.glob("*.h5"))) < 2 and process.poll() is None:
-            time.sleep(0.02)
-    finally:
-        os.kill(process.pid, signal.SIGKILL)
-        process.wait()
+    code = _KILLED_AFTER_THREE_UPDATES.format(case=str(case_file), path=str(path))
+    process = subprocess.run([sys.executable, "-c", code], capture_output=True)
+    assert process.returncode == -signal.SIGKILL
     summary = status_summary(path)
     assert summary["status"].startswith("interrupted")
     assert 0.0 < summary["simulated_s"] < 2.0
