@@ -15,7 +15,7 @@ __version__ = "0.2.0"
 
 _HOME_OF_NAME = {
     "load_case": "rollsim.case.read",
-    "run": "rollsim.simulation.run",
+    "run": "rollsim.sweep.launch",
     "open_history": "rollsim.history.reader",
     "peaks": "rollsim.analysis.peaks",
     "slip": "rollsim.analysis.slip",

@@ -67,8 +67,9 @@ def recorded_problem(case, duration):
     from rollsim.model.build import build_model
     from rollsim.simulation.problem import problem_of
     from rollsim.simulation.recording import Recording
+    from rollsim.structure.elasticity import cage_elasticity
 
-    problem = problem_of(build_model(case, duration))
+    problem = problem_of(build_model(case, duration, elasticity=cage_elasticity(case)))
     rate = case.output.rate_Hz
 
     def recording(seconds):

@@ -242,17 +242,17 @@ class CagePart(Section):
     bar_stiffness_N_per_um: float | None = computed(
         "stiffness of a bar under the force of a roller",
         "N/um",
-        how="bar built in at both ends",
-        example=400.0,
+        how="from the frame model of this cage",
+        example=20.0,
         effect=_EFFECT_STIFFNESS,
         gt=0,
         le=1e6,
     )
-    end_stiffness_N_per_um: float = assumed(
-        50.0,
-        "stiffness of cover and base ring under a roller end",
+    end_stiffness_N_per_um: float | None = computed(
+        "stiffness of cover and base ring under a roller end; given, it counts for both",
         "N/um",
-        why="order of magnitude of a brass cage of 1 kg; " + PRACTICE,
+        how="from the frame model of this cage, cover and base ring each their own",
+        example=20.0,
         effect="sets the peak axial force on cover and base: " + _EFFECT_STIFFNESS,
         gt=0,
         le=1e6,

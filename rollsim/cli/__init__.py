@@ -158,7 +158,7 @@ def run(case, output, duration, preview, seed, solver, overwrite, as_json):
     from rollsim.report.status_text import status_text
     from rollsim.simulation.progress import Progress
     from rollsim.simulation.run import RunOptions
-    from rollsim.simulation.run import run as run_case
+    from rollsim.sweep.launch import run as run_case
 
     path = _history_name(output or Path(case.stem))
     options = RunOptions(duration, seed, solver, preview, overwrite)

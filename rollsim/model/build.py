@@ -23,6 +23,7 @@ from rollsim.model.duty import (
     static_load,
     weighed,
 )
+from rollsim.model.elasticity import backing_assumptions, backing_in_force
 from rollsim.model.inertia import (
     cage_inertia,
     closure_circle,
@@ -78,7 +79,7 @@ class BuiltModel:
     assumptions: tuple = field(default_factory=tuple)
 
 
-def build_model(case, duration=None, seed=None):
+def build_model(case, duration=None, seed=None, elasticity=None):
     """Compute everything that the right-hand side needs.
 
     Parameters
@@ -90,6 +91,9 @@ def build_model(case, duration=None, seed=None):
     seed : int or None
         Seed of the initial scatter; that of the case when None. The vibration sources take their
         seeds from the case.
+    elasticity : CageElasticity or None
+        Of the cage; without it the stiffness behind the pocket faces is that of
+        `backing_in_force`.
 
     Returns
     -------
@@ -113,6 +117,7 @@ def build_model(case, duration=None, seed=None):
     statics = _statics(raceways, play, (roller, duty), azimuths, (start_cage_speed, load))
     added.append(_rotor_mass(case, ring))
     land = lands.land_pair(case)
+    backing = backing_in_force(case, elasticity)
     damping = _rotor_damping(case, raceways, statics, ring, azimuths, added)
     model = Model(
         count=case.roller.count,
@@ -126,8 +131,8 @@ def build_model(case, duration=None, seed=None):
         inner=raceways[1],
         land=land,
         land_film=lands.land_film(case, land, cage.mass),
-        pocket=pairs.pocket_faces(case),
-        ends=pairs.cage_ends(case),
+        pocket=pairs.pocket_faces(case, backing),
+        ends=pairs.cage_ends(case, backing),
         outer_flange=pairs.flange_pair(case, "outer"),
         inner_flange=pairs.flange_pair(case, "inner"),
         drag=_drag(case, damping),
@@ -141,6 +146,7 @@ def build_model(case, duration=None, seed=None):
         tables=_tables(case),
     )
     added += [*_computed(case, model), *duty_assumptions(case)]
+    added += backing_assumptions(case, backing, elasticity)
     added += recording_assumptions(case, vibration.summary.recordings)
     named = {a.key: a for a in (*case.assumptions, *(a for a in added if a))}
     return BuiltModel(
@@ -363,7 +369,6 @@ def _computed(case, model):
         ("roller.effective_length_mm", pairs.effective_length(case) / MM, "mm"),
         ("bearing.dynamic_load_rating_kN", case_rating(case) / KN, "kN"),
         ("cage.mass_kg", model.cage.mass, "kg"),
-        ("cage.bar_stiffness_N_per_um", model.pocket.backing * 1e-6, "N/um"),
         ("cage.land_width_mm", lands.land_width(case) / MM, "mm"),
         ("lubricant.land_oil_fraction", lands.land_oil_fraction(case), ""),
         ("cage.cover_load_diameter_mm", case.bearing.pitch_diameter_mm, "mm"),

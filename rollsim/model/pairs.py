@@ -8,7 +8,7 @@ from rollsim.kernels.pocket import sag
 from rollsim.kernels.types import EndPair, Guidance, Pocket, RoundPair, Traction, TractionLaw
 from rollsim.model.inertia import flange_height, roller_inertia
 from rollsim.model.raceway_oil import lubricated_contact, raceway_oil
-from rollsim.model.stiffness import cage_bar_stiffness, line_contact_constant, reduced_modulus
+from rollsim.model.stiffness import line_contact_constant, reduced_modulus
 from rollsim.model.viscosity import running_viscosity
 from rollsim.units import DEG, MM, N_PER_UM, UM
 
@@ -260,7 +260,7 @@ def face_height(edge_radius, pitch_radius, reach, angle, curvature=0.0):
     return across * math.sin(angle) + height * math.cos(angle)
 
 
-def pocket_faces(case):
+def pocket_faces(case, backing):
     """Tangential faces of the pockets.
 
     The constant of the line contact does not know the radii of the bodies: in the law of Palmgren
@@ -270,6 +270,8 @@ def pocket_faces(case):
     ----------
     case : Case
         The case.
+    backing : Backing
+        Stiffness behind the faces; its mean counts.
 
     Returns
     -------
@@ -279,8 +281,7 @@ def pocket_faces(case):
     pitch = 0.5 * MM * case.bearing.pitch_diameter_mm
     angle = DEG * case.cage.pocket_side_angle_deg
     reach = 0.5 * (MM * case.roller.diameter_mm + UM * case.clearance.pocket_um)
-    stiffness = case.cage.bar_stiffness_N_per_um
-    backing = cage_bar_stiffness(case) if stiffness is None else N_PER_UM * stiffness
+    stiffness = float(np.mean(backing.bar))
     modulus = pair_modulus(case, case.cage.material, case.roller.material)
     curvature = contour_curvature(case)
     low, high = (
@@ -297,22 +298,24 @@ def pocket_faces(case):
         high=high,
         curvature=curvature,
         constant=line_contact_constant(effective_length(case), modulus),
-        backing=backing,
+        backing=stiffness,
         damping=case.contact.cage_damping_s_per_m,
         film=squeeze_factor(case),
         floor=UM * case.lubricant.pocket_roughness_um,
-        impedance=math.sqrt(backing * roller_inertia(case).mass),
+        impedance=math.sqrt(stiffness * roller_inertia(case).mass),
         traction=sliding_traction(case, case.lubricant.pocket_friction),
     )
 
 
-def cage_ends(case):
+def cage_ends(case, backing):
     """Roller ends against the end rings of the cage.
 
     Parameters
     ----------
     case : Case
         The case.
+    backing : Backing
+        Stiffness behind the faces; the mean of both rings counts.
 
     Returns
     -------
@@ -323,7 +326,7 @@ def cage_ends(case):
     load = case.cage.cover_load_diameter_mm
     pitch = case.bearing.pitch_diameter_mm
     viscosity = film_viscosity(case)
-    stiffness = N_PER_UM * case.cage.end_stiffness_N_per_um
+    stiffness = float(np.mean([backing.cover, backing.base]))
     return EndPair(
         half_length=0.5 * MM * case.roller.length_mm,
         half_gap=0.5 * UM * case.clearance.pocket_axial_um,

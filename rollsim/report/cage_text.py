@@ -22,8 +22,8 @@ _COUNTED = "counted from the mean rigid motion of the base ring"
 
 _STIFFNESS_NOTE = (
     "The frame's: face against the far ring (cover, base) or both rings (bar), interface as an "
-    "even push leaves it. A run takes its own from cage.end_stiffness_N_per_um and "
-    "cage.bar_stiffness_N_per_um: give the frame's there to have a cage as soft as this one."
+    "even push leaves it. A run takes the frame's unless the case gives "
+    "cage.end_stiffness_N_per_um or cage.bar_stiffness_N_per_um."
 )
 
 

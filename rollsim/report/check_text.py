@@ -33,6 +33,7 @@ from rollsim.report.plain_data import number, table, wrapped
 from rollsim.simulation.marches import COMPILED
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.trial import cost_per_simulated_second
+from rollsim.structure.elasticity import cage_elasticity
 from rollsim.units import G0
 
 #: Share of the raw size that compression leaves; measured on histories of the example cases.
@@ -58,7 +59,7 @@ def check_case(case, trial=True) -> dict:
         `assumptions` are lists of dicts.
     """
     glance = min(case.duty.duration_s, _LONGEST_LOOK)
-    built = build_model(case, glance)
+    built = build_model(case, glance, elasticity=cage_elasticity(case))
     vibration = foreseen_summary(case, built.vibration, glance, case.duty.duration_s)
     refuse_short(built.vibration.recordings, case.duty.duration_s)
     point = operating_point(built)

@@ -10,6 +10,7 @@ from rollsim.history import SegmentWriter, open_history, resume_point
 IDENTITY = {
     "case_text": "case file",
     "recordings_sha256": "recording of the vibration (the content of its file has changed)",
+    "cage_backing_N_per_m": "stiffness of the cage behind the pocket faces",
     "seed": "seed",
     "solver": "solver",
     "duration_s": "duration",

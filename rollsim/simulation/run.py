@@ -1,5 +1,6 @@
 """Run a case: march block by block, write every block as a whole file, continue after a stop."""
 
+import json
 import math
 import time
 from dataclasses import dataclass, replace
@@ -11,6 +12,7 @@ from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history import Block
 from rollsim.model.build import build_model, derived_attributes, preview_duration
+from rollsim.model.elasticity import backing_data
 from rollsim.model.recording.replay import fingerprints
 from rollsim.model.recording.told import recording_lines
 from rollsim.model.smearing import pressure_factors
@@ -41,10 +43,11 @@ class RunOptions:
     overwrite: bool = False
 
 
-def run(case, path, options=None, progress=None, say=None, **changes):
+def run(case, path, options=None, progress=None, say=None, elasticity=None, **changes):
     """Run a case and write its history; an unfinished run of the same case is continued.
 
-    An output that holds this run already, finished, is left as it is.
+    An output that holds this run already, finished, is left as it is. `rollsim.run` is
+    `rollsim.sweep.launch.run`, which computes the elasticity.
 
     Parameters
     ----------
@@ -58,6 +61,8 @@ def run(case, path, options=None, progress=None, say=None, **changes):
         Makes a progress display from (total s, start s); silent when None.
     say : callable or None
         Takes one line of text for the user.
+    elasticity : CageElasticity or None
+        Of the cage; None for the beam formula of `backing_in_force`.
     **changes : any
         Fields of `RunOptions`; they go before `options`.
 
@@ -77,7 +82,7 @@ def run(case, path, options=None, progress=None, say=None, **changes):
         case = load_case(case)
     options = replace(options or RunOptions(), **changes)
     say = say or (lambda text: None)
-    return _Run(case, Path(path), options, progress or (lambda *_: Silence()), say).go()
+    return _Run(case, Path(path), options, progress or (lambda *_: Silence()), say, elasticity).go()
 
 
 _REPEAT = "To compute it again, pass --overwrite, or choose another output with -o."
@@ -86,13 +91,14 @@ _REPEAT = "To compute it again, pass --overwrite, or choose another output with 
 class _Run:
     """One run from start or checkpoint to the merged file."""
 
-    def __init__(self, case, path, options, progress, say):
+    def __init__(self, case, path, options, progress, say, elasticity=None):
         """Take over the case and the options; nothing is computed yet."""
         self.case = case
         self.path = path
         self.options = options
         self.say = say
         self.make_progress = progress
+        self.elasticity = elasticity
         self.pressure_factors = pressure_factors(case)
         self.solver = options.solver or case.solver.name
         self.recordings = None
@@ -110,7 +116,7 @@ class _Run:
         note = compile_note()
         if note:
             self.say(note)
-        built = build_model(self._seeded_case(), self.duration, self.seed)
+        built = build_model(self._seeded_case(), self.duration, self.seed, self.elasticity)
         for line in recording_lines(built.vibration.recordings, self.case.output.rate_Hz):
             self.say(line)
         attributes = {**self._attributes(), **derived_attributes(built)}
@@ -167,6 +173,7 @@ class _Run:
             "sample_rate_Hz": self.case.output.rate_Hz,
             "roller_count": self.case.roller.count,
             "recordings_sha256": self.recordings,
+            "cage_backing_N_per_m": json.dumps(backing_data(self.case, self.elasticity)),
         }
 
     def _recording(self, built):

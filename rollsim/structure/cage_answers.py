@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from rollsim.case.fields import Section as Table
-from rollsim.model.pairs import pocket_faces
 from rollsim.structure.cage_closures import closure_loads
 from rollsim.structure.cage_frame import CageFrame, build_cage_frame
 from rollsim.structure.cage_influence import FACES, cage_influence
@@ -25,9 +24,9 @@ from rollsim.structure.cage_study import (
     count_from_base,
     part_motions,
 )
+from rollsim.structure.elasticity import cage_elasticity
 from rollsim.structure.hot_spots import HotSpot, hot_spots
 from rollsim.structure.sections import rectangle_section
-from rollsim.units import N_PER_UM
 
 #: Elements that have mass but carry no force are not shown.
 _HIDDEN = "shank mass"
@@ -144,9 +143,9 @@ def _weak(frame: CageFrame) -> Iterator[str]:
 
 
 def _stiffness_in_runs(case: Any) -> dict[str, float]:
-    """Stiffness behind the pocket faces as the motion takes it, N/m."""
-    end = N_PER_UM * case.cage.end_stiffness_N_per_um
-    return {"cover": end, "base": end, "bar": pocket_faces(case).backing}
+    """Stiffness behind the faces of pocket 1 as a run takes it, N/m."""
+    backing = cage_elasticity(case).backing._asdict()
+    return {face: float(backing[face][0]) for face in FACES}
 
 
 def _loads(frame: CageFrame, load: CageLoad) -> np.ndarray:

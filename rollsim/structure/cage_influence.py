@@ -188,8 +188,8 @@ def _land_load(frame: CageFrame, part: str, j: int, way: int) -> np.ndarray:
     return load
 
 
-def held_loads(frame: CageFrame) -> np.ndarray:
-    """Unit forces on the faces of pocket 0 and on bar 0, held close by, in the order of `FACES`.
+def held_loads(frame: CageFrame, pocket: int = 0) -> np.ndarray:
+    """Unit forces on the faces of one pocket and on the bar ahead of it, held close by.
 
     Cover and base: half of the force at each of the two bars beside the pocket, on the other ring,
     with the load point on the line between the two. Bar: at the nodes of both rings, shared so that
@@ -199,14 +199,16 @@ def held_loads(frame: CageFrame) -> np.ndarray:
     ----------
     frame : CageFrame
         The cage.
+    pocket : int
+        Number of the pocket and of the bar ahead of it (count from 0).
 
     Returns
     -------
     ndarray, (3, n, 6)
-        N and N m.
+        N and N m, in the order of `FACES`.
     """
     design, mesh = frame.design, frame.mesh
-    one = np.eye(design.count)[0]
+    one = np.eye(design.count)[pocket]
     loads = np.array(
         [
             pocket_loads(frame, cover=one),
@@ -216,16 +218,41 @@ def held_loads(frame: CageFrame) -> np.ndarray:
     )
     beside = design.load_radius / np.cos(np.pi / design.count) - design.cover_radius
     for load, far, sense in zip(loads, ("base", "cover"), (-1.0, 1.0), strict=False):
-        for position in (-0.5, 0.5):
+        for position in (pocket - 0.5, pocket + 0.5):
             way = held_point(beside * directions(design, position)[0])
             load[mesh.ring_node(far, position)] += way.T @ (0.5 * sense * AXIAL)
-    radial, tangential = directions(design, 0.5)
+    ahead = pocket + 0.5
+    radial, tangential = directions(design, ahead)
     way = held_point((design.shape.pitch_radius - design.cover_radius) * radial)
-    heights = [frame.nodes[mesh.ring_node(part, 0.5), 2] for part in ("base", "cover")]
+    heights = [frame.nodes[mesh.ring_node(part, ahead), 2] for part in ("base", "cover")]
     for k, part in enumerate(("base", "cover")):
         share = abs(heights[1 - k]) / (heights[1] - heights[0])
-        loads[2, mesh.ring_node(part, 0.5)] -= share * (way.T @ tangential)
+        loads[2, mesh.ring_node(part, ahead)] -= share * (way.T @ tangential)
     return loads
+
+
+def local_compliances(frame: CageFrame) -> dict[str, np.ndarray]:
+    """How far the faces of every pocket yield against their own surroundings, interface bonded.
+
+    See `CageInfluence.local_compliance`. Where all closures are alike one pocket stands for all.
+
+    Parameters
+    ----------
+    frame : CageFrame
+        The cage.
+
+    Returns
+    -------
+    dict
+        Each of `FACES` -> (count,) m/N; the bar of a pocket is the one ahead of it.
+    """
+    design = frame.design
+    alike = design.closure_every == 1 and not design.factors
+    near = np.concatenate([held_loads(frame, j) for j in range(1 if alike else design.count)])
+    motion, _ = unit_responses(frame, near)
+    found = np.sum(near * motion, axis=(1, 2)).reshape(-1, len(FACES))
+    found = np.broadcast_to(found, (design.count, len(FACES)))
+    return dict(zip(FACES, found.T, strict=True))
 
 
 def cage_influence(frame: CageFrame, state: FrameSolution | None = None) -> CageInfluence:

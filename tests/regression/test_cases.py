@@ -10,7 +10,7 @@ from rollsim.case.environments import ENVIRONMENTS
 from rollsim.case.read import load_case
 from rollsim.case.template import example_names
 from rollsim.history.reader import open_history
-from rollsim.simulation.run import run
+from rollsim.sweep.launch import run
 from rollsim.units import G0, RPM_TO_RAD_S
 
 CASES = (

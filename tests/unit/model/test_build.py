@@ -189,6 +189,7 @@ def test_every_computed_value_that_the_march_uses_is_in_the_ledger(model_case):
     assert values["duty.rotor_mass_kg"] == pytest.approx(model.ring.mass, abs=1e-3)
     assert values["roller.effective_length_mm"] == pytest.approx(42.24)
     assert values["cage.bar_stiffness_N_per_um"] == pytest.approx(1e-6 * model.pocket.backing)
+    assert values["cage.end_stiffness_N_per_um"] == pytest.approx(2e-6 * model.ends.stiffness)
     assert values["bearing.flange_height_mm"] == pytest.approx(3.9)
 
 

@@ -12,6 +12,7 @@ from rollsim.errors import RunError
 from rollsim.history import open_history, status_summary
 from rollsim.simulation.output import RefusedRun
 from rollsim.simulation.run import run
+from rollsim.structure.elasticity import cage_elasticity
 
 
 @pytest.mark.parametrize("exception", [KeyboardInterrupt, ValueError])
@@ -224,10 +225,11 @@ def test_a_killed_process_goes_on_bit_for_bit(case_file, tmp_path, run_case, sam
     assert summary["status"].startswith("interrupted")
     assert 0.0 < summary["simulated_s"] < 2.0
     case = load_case(case_file)
-    run(case, path, duration=2.0)
+    own = {"duration": 2.0, "elasticity": cage_elasticity(case)}
+    run(case, path, **own)
     with open_history(path) as continued:
         assert len(continued.time) == 10000
-        same_results(run_case(case, "whole.h5", duration=2.0), continued)
+        same_results(run_case(case, "whole.h5", **own), continued)
 
 
 def test_two_runs_cannot_write_to_one_output(six_rollers, tmp_path):

@@ -1,0 +1,1 @@
+"""Runs made from cases: what a run takes from the cage as a structure is computed here."""

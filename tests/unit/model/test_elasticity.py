@@ -1,0 +1,64 @@
+"""Stiffness behind the pocket faces: what is given, what is computed, what a run is told."""
+
+import numpy as np
+import pytest
+
+from rollsim.case.change import changed_case
+from rollsim.model.build import build_model
+from rollsim.model.elasticity import (
+    Backing,
+    CageElasticity,
+    backing_assumptions,
+    backing_in_force,
+    given_backing,
+)
+from rollsim.model.stiffness import cage_bar_stiffness
+
+BAR, ENDS = "cage.bar_stiffness_N_per_um", "cage.end_stiffness_N_per_um"
+
+
+@pytest.fixture
+def elasticity(model_case):
+    """Stiffnesses that no formula gives, N/m, the same in every pocket."""
+    values = (2e7, 3e7, 4e7)
+    return CageElasticity(Backing(*(np.full(model_case().roller.count, v) for v in values)))
+
+
+def _told(case, elasticity=None):
+    """Value and reason of both keys as far as they are assumptions."""
+    backing = backing_in_force(case, elasticity)
+    found = backing_assumptions(case, backing, elasticity)
+    return {item.key: (item.value, item.why) for item in found}
+
+
+def test_without_elasticity_a_built_in_bar_counts_and_the_user_is_told(model_case):
+    case = model_case()
+    backing = backing_in_force(case)
+    assert np.all(backing.bar == cage_bar_stiffness(case)) and np.all(backing.cover == 50e6)
+    told = _told(case)
+    assert "built in at both ends" in told[BAR][1] and "no source" in told[ENDS][1]
+
+
+def test_elasticity_of_the_cage_reaches_the_model_and_the_list(model_case, elasticity):
+    case = model_case()
+    built = build_model(case, 0.01, elasticity=elasticity)
+    assert built.model.pocket.backing == pytest.approx(2e7)
+    told = {item.key: (item.value, item.why) for item in built.assumptions}
+    assert told[BAR][0] == 20.0 and told[ENDS][0] == "30.0 (cover), 40.0 (base)"
+    assert all("frame model of this cage" in told[key][1] for key in (BAR, ENDS))
+
+
+def test_given_values_win_and_are_no_assumptions(model_case, elasticity):
+    case = changed_case(model_case(), {BAR: 11.0, ENDS: 12.0})
+    assert given_backing(case) == {"bar": 11e6, "cover": 12e6, "base": 12e6}
+    for own in (None, elasticity):
+        backing = backing_in_force(case, own)
+        assert [float(each[0]) for each in backing] == [11e6, 12e6, 12e6]
+        assert _told(case, own) == {}
+
+
+def test_bars_that_differ_are_told_by_their_span(model_case, elasticity):
+    bars = elasticity.backing.bar.copy()
+    bars[3] = 5e6
+    own = CageElasticity(elasticity.backing._replace(bar=bars))
+    assert _told(model_case(), own)[BAR][0] == "5 to 20"
