@@ -48,7 +48,7 @@ class SpotStreams:
         """
         own = forces.at(self.spot.place)[:, self.spot.bars]
         np.maximum(self.equivalent, self.spot.equivalent(own).max(axis=0), out=self.equivalent)
-        coefficients, static = self.spot.coefficients(), self.spot.preload_stress()
+        coefficients, static = self.spot.coefficients(), self._static()
         for k in range(len(self.spot.bars)):
             piece = np.ascontiguousarray(own[:, k, NORMAL])
             streams = (self.stacks[k], self.states[k], self.totals[k])
@@ -58,7 +58,11 @@ class SpotStreams:
         """Count the residues."""
         for k in range(len(self.spot.bars)):
             streams = (self.stacks[k], self.states[k], self.totals[k])
-            close_points(self.spot.preload_stress(), self.curve.line, *streams)
+            close_points(self._static(), self.curve.line, *streams)
+
+    def _static(self) -> np.ndarray:
+        """Stress of every point by the preload, in Pa."""
+        return np.full(self.stacks.shape[1], self.spot.preload_stress())
 
     def worst_points(self) -> np.ndarray:
         """Most damaged point of every bar; where none is damaged, the one with most stress.

@@ -266,8 +266,8 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
         Axial force and two moments in order of time.
     coefficients : array (points, 3), Pa/N, Pa/(N m), Pa/(N m)
         Stress for one unit of each.
-    static : float, Pa
-        Constant stress (preload).
+    static : array (points,), Pa
+        Constant stress (preload) of every point.
     line : tuple of six
         See `cycle_damage`.
     stacks : array (points, STACK_SIZE), Pa
@@ -288,7 +288,7 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
             low = min(low, value)
             high = max(high, value)
         filled = feed_stream(series, stacks[p], states[p], cycles)
-        totals[p, 0] += sum_damage(cycles, filled, static, line)
+        totals[p, 0] += sum_damage(cycles, filled, static[p], line)
         totals[p, 1], totals[p, 2] = low, high
 
 
@@ -298,8 +298,8 @@ def close_points(static, line, stacks, states, totals):
 
     Parameters
     ----------
-    static : float, Pa
-        Constant stress (preload).
+    static : array (points,), Pa
+        Constant stress (preload) of every point.
     line : tuple of six
         See `cycle_damage`.
     stacks : array (points, STACK_SIZE), Pa
@@ -312,7 +312,7 @@ def close_points(static, line, stacks, states, totals):
     cycles = np.empty((2 * stacks.shape[1], 3))
     for p in range(stacks.shape[0]):
         filled = close_stream(stacks[p], states[p], cycles)
-        totals[p, 0] += sum_damage(cycles, filled, static, line)
+        totals[p, 0] += sum_damage(cycles, filled, static[p], line)
 
 
 @kernel

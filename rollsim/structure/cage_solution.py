@@ -142,17 +142,33 @@ def solve_cage(frame: CageFrame, loads: np.ndarray, interface: str = "contact") 
         own, closed, steps = frame.stiffness, np.ones(len(frame.spring_stiffness), bool), 1
         motion = FloatingSolver(own, frame.mass, frame.rigid).solve(total)
     ends = _end_forces(frame, motion, start.pull, frame.rigid @ acceleration)
-    before = _end_forces(frame, start.displacement, start.pull)
     return FrameSolution(
         (motion - start.displacement).reshape(-1, 6),
         ends,
         section_forces(frame, ends),
-        section_forces(frame, before),
+        preload_forces(frame),
         closed.reshape(frame.design.count, -1),
         acceleration,
         imbalance(own, motion, total, frame.rigid),
         steps,
     )
+
+
+def preload_forces(frame: CageFrame) -> SectionForcesOfCage:
+    """Section forces of the preload alone.
+
+    Parameters
+    ----------
+    frame : CageFrame
+        The cage.
+
+    Returns
+    -------
+    SectionForcesOfCage
+        (places, 6).
+    """
+    start = tightened(frame)
+    return section_forces(frame, _end_forces(frame, start.displacement, start.pull))
 
 
 def _settled(frame: CageFrame, total: np.ndarray) -> tuple[np.ndarray, np.ndarray, int]:
