@@ -14,8 +14,40 @@ from rollsim.kernels.damping import hunt_crossley
 from rollsim.kernels.film import plane_film_damping, yielding
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.round_contact import add, angular_velocity, contact_force, no_wrench
-from rollsim.kernels.types import Wrench
+from rollsim.kernels.types import EndPair, Wrench
 from rollsim.kernels.vector import cross, dot, plus, scaled
+
+
+@inline_kernel
+def with_stiffness(ends, share):
+    """The planes with another stiffness.
+
+    Parameters
+    ----------
+    ends : EndPair
+        Geometry and laws.
+    share : float
+        Stiffness over that of `ends`; the impedance goes with its root.
+
+    Returns
+    -------
+    EndPair
+        Its copy.
+    """
+    return EndPair(
+        ends.half_length,
+        ends.half_gap,
+        ends.radial,
+        ends.tangential,
+        ends.stiffness * share,
+        ends.damping,
+        ends.film,
+        ends.floor,
+        ends.impedance * math.sqrt(share),
+        ends.base,
+        ends.cover,
+        ends.traction,
+    )
 
 
 @inline_kernel

@@ -6,7 +6,7 @@ from rollsim.kernels.driving import from_tables, steady, with_locked, with_turni
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
-from rollsim.kernels.pocket import bar_film, bar_planar, turned, with_flat_sides
+from rollsim.kernels.pocket import bar_film, bar_planar, turned, with_backing, with_flat_sides
 from rollsim.kernels.raceway_planar import raceway_loop
 
 
@@ -70,13 +70,14 @@ def film_loop(y, dy, out, cage, trig, pocket, tables, z):
         Sums: force x, y on the rollers, moment on the cage about its centre, heat, energy.
     """
     cosine, sine = tables.pocket_cos, tables.pocket_sin
-    shift, extra = tables.pocket_shift, tables.pocket_extra
+    shift, extra, share = tables.pocket_shift, tables.pocket_extra, tables.bar_share
     sx = sy = moment = heat = 0.0
     for j in range(z):
         ex, ey = turned(trig, cosine[j], sine[j])
         motion = pocket_motion(y, j, z, cage, ex, ey)
-        h1, f1, t1, r1, v1 = bar_film(motion, pocket, 1.0, shift[j], extra[j])
-        h2, f2, t2, r2, v2 = bar_film(motion, pocket, -1.0, shift[j], extra[j])
+        ahead, behind = with_backing(pocket, share[j]), with_backing(pocket, share[z + j])
+        h1, f1, t1, r1, v1 = bar_film(motion, ahead, 1.0, shift[j], extra[j])
+        h2, f2, t2, r2, v2 = bar_film(motion, behind, -1.0, shift[j], extra[j])
         out[2 * z + j] = f1 if h1 >= 0.0 else -1.0
         out[3 * z + j] = f2 if h2 >= 0.0 else -1.0
         out[8 * z + 7 + j] = v1
@@ -166,7 +167,8 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
         motion = pocket_motion(y, j, z, cage, ex, ey)
         side = 1.0 if k < z else -1.0
         spin = y[4 * z + j] - cage.spin
-        p = bar_planar(motion, spin, pocket, side, tables.pocket_shift[j], tables.pocket_extra[j])
+        own = with_backing(pocket, tables.bar_share[k])
+        p = bar_planar(motion, spin, own, side, tables.pocket_shift[j], tables.pocket_extra[j])
         out[2 * z + k] = p.normal
         out[friction + k] = p.friction
         fx = p.fy * ex - p.fx * ey

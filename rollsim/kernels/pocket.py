@@ -71,6 +71,41 @@ def tilted_frame(cosine, sine, ux, uy, shift, extra):
 
 
 @inline_kernel
+def with_backing(pocket, share):
+    """The pocket with another stiffness behind the face.
+
+    Parameters
+    ----------
+    pocket : Pocket
+        Any pocket.
+    share : float
+        Stiffness over that of the pocket; the impedance goes with its root.
+
+    Returns
+    -------
+    Pocket
+        Its copy.
+    """
+    return Pocket(
+        pocket.radius,
+        pocket.half_clearance,
+        pocket.cosine,
+        pocket.sine,
+        pocket.pitch_radius,
+        pocket.low,
+        pocket.high,
+        pocket.curvature,
+        pocket.constant,
+        pocket.backing * share,
+        pocket.damping,
+        pocket.film,
+        pocket.floor,
+        pocket.impedance * math.sqrt(share),
+        pocket.traction,
+    )
+
+
+@inline_kernel
 def with_flat_sides(pocket):
     """The pocket without curvature, known to the compiler: loops over it vectorise.
 

@@ -3,10 +3,10 @@
 import math
 
 from rollsim.kernels.bodies import counted, push_roller, roller_body
-from rollsim.kernels.end_contact import end_side
+from rollsim.kernels.end_contact import end_side, with_stiffness
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.layout import friction_offset
-from rollsim.kernels.pocket import tilted_frame, turned
+from rollsim.kernels.pocket import tilted_frame, turned, with_backing
 from rollsim.kernels.pocket_flat import bar_spatial
 from rollsim.kernels.round_contact import add, no_wrench, reaction
 
@@ -92,8 +92,10 @@ def pocket_loop(y, dy, out, cage, trig, model):
         frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
         wrench = no_wrench()
         for side in range(2):
-            bar = bar_spatial(roller, cage, frame, model.pocket, 1.0 - 2.0 * side, t)
-            end = end_side(roller, cage, frame, model.ends, 2.0 * side - 1.0, cage.spin)
+            pocket = with_backing(model.pocket, t.bar_share[side * z + j])
+            ends = with_stiffness(model.ends, t.end_share[side * z + j])
+            bar = bar_spatial(roller, cage, frame, pocket, 1.0 - 2.0 * side, t)
+            end = end_side(roller, cage, frame, ends, 2.0 * side - 1.0, cage.spin)
             _note(out, bar, (2 + side) * z + j, z)
             _note(out, end, (4 + side) * z + j, z)
             wrench = add(wrench, add(bar, end))

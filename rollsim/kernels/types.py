@@ -187,7 +187,8 @@ class Pocket(NamedTuple):
     [N/m^(10/9)] and backing [N/m] for the full length; film: factor of the squeeze film,
     3 sqrt(2) pi eta L R^(3/2) times the oil share [N s m^(1/2)] with the radius R of roller and
     face together; floor [m]: least film thickness;
-    impedance [N s/m]: what the bar offers a film, see `film.yielding`.
+    impedance [N s/m]: what the bar offers a film, see `film.yielding`. backing and impedance are
+    those of the bar ahead of the first pocket; `Tables.bar_share` leads to the others.
     """
 
     radius: float
@@ -291,7 +292,9 @@ class Tables(NamedTuple):
     """Arrays: per pocket and per slice numbers, locks.
 
     pocket_cos, pocket_sin: nominal pocket angle; pocket_shift [m]: pitch error along the orbit;
-    pocket_extra [m]: additional half clearance; slice_z [m], slice_drop [m], slice_weight [-],
+    pocket_extra [m]: additional half clearance; bar_share (2 Z,): stiffness behind the leading,
+    then the trailing face of every pocket over `Pocket.backing`; end_share (2 Z,): of base, then
+    cover over `EndPair.stiffness` of the cage; slice_z [m], slice_drop [m], slice_weight [-],
     filled up by slices of no weight;
     free: 1 for a free degree of freedom and 0 for a locked one in the order of
     `rollsim.kernels.layout.LOCK_NAMES`.
@@ -301,6 +304,8 @@ class Tables(NamedTuple):
     pocket_sin: np.ndarray
     pocket_shift: np.ndarray
     pocket_extra: np.ndarray
+    bar_share: np.ndarray
+    end_share: np.ndarray
     slice_z: np.ndarray
     slice_drop: np.ndarray
     slice_weight: np.ndarray

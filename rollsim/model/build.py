@@ -8,8 +8,7 @@ import numpy as np
 
 from rollsim.case.environments import used_environments
 from rollsim.case.schema import Assumption
-from rollsim.kernels.layout import LOCK_NAMES
-from rollsim.kernels.types import Drag, Inertia, Model, Tables
+from rollsim.kernels.types import Drag, Inertia, Model
 from rollsim.model import lands, pairs
 from rollsim.model.duty import (
     cage_offset_of,
@@ -38,13 +37,14 @@ from rollsim.model.kinematics import (
     epicyclic_roller_spin,
 )
 from rollsim.model.load_rating import case_rating
-from rollsim.model.pockets import pocket_errors, start_azimuths
-from rollsim.model.profile import profile_assumptions, profile_drop, slice_centres, slice_weights
+from rollsim.model.pockets import start_azimuths
+from rollsim.model.profile import profile_assumptions
 from rollsim.model.raceway_oil import starvation_factor
 from rollsim.model.recording.told import recording_assumptions, summary_data
 from rollsim.model.roller_guidance import guidance_clearance
 from rollsim.model.statics import StaticContacts, StaticEquilibrium, static_equilibrium
 from rollsim.model.stiffness import series_constant
+from rollsim.model.tables import model_tables
 from rollsim.model.vibration import VibrationSummary, build_vibration
 from rollsim.model.viscosity import running_pressure_viscosity
 from rollsim.units import KN, MM, NS_PER_MM, RPM_TO_RAD_S, UM
@@ -55,8 +55,6 @@ ROLLER_DRAG_COEFFICIENT = 1.2
 SURFACE_FRICTION_FACTOR = 0.01
 #: Damping of the inner ring over critical damping.
 ROTOR_DAMPING_RATIO = 0.02
-#: Slices that the widest vectors of today's processors hold.
-SLICE_VECTOR = 8
 
 
 @dataclass(frozen=True)
@@ -143,7 +141,7 @@ def build_model(case, duration=None, seed=None, elasticity=None):
         shaft=shaft,
         offset=cage_offset_of(case, cage.mass),
         shaking=vibration.shaking,
-        tables=_tables(case),
+        tables=model_tables(case, backing),
     )
     added += [*_computed(case, model), *duty_assumptions(case)]
     added += backing_assumptions(case, backing, elasticity)
@@ -328,39 +326,6 @@ def _land_position(case):
     thickness = 0.5 * (cage.base_ring_thickness_mm + cage.cover_thickness_mm)
     pocket = case.roller.length_mm + 1e-3 * case.clearance.pocket_axial_um
     return 0.5 * MM * (pocket + thickness)
-
-
-def _tables(case):
-    """Per-pocket and per-slice arrays, and the locks."""
-    count = case.roller.count
-    angle = 2.0 * math.pi * np.arange(count) / count
-    length = pairs.effective_length(case)
-    slices = case.roller.slices
-    centres = slice_centres(length, slices)
-    drop = profile_drop(case.roller, centres, length)
-    shift, extra = pocket_errors(case)
-    locked = set(case.solver.locked)
-    if case.solver.motion == "spatial" and slices == 1:
-        # One slice in the middle cannot resist tilting.
-        locked |= {"roller_tilt_x", "roller_tilt_y", "inner_tilt_x", "inner_tilt_y"}
-    free = np.array([0.0 if name in locked else 1.0 for name in LOCK_NAMES])
-    return Tables(
-        pocket_cos=np.cos(angle),
-        pocket_sin=np.sin(angle),
-        pocket_shift=shift,
-        pocket_extra=extra,
-        slice_z=_padded(centres, 0.0),
-        slice_drop=_padded(drop, 1.0),
-        slice_weight=_padded(slice_weights(slices), 0.0),
-        free=free,
-    )
-
-
-def _padded(values, filler):
-    """Numbers of the slices, filled up to whole vectors of the processor by weightless slices."""
-    values = np.asarray(values, dtype=float)
-    more = -len(values) % SLICE_VECTOR if len(values) > 1 else 0
-    return np.concatenate([values, np.full(more, filler)])
 
 
 def _computed(case, model):

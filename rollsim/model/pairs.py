@@ -271,7 +271,7 @@ def pocket_faces(case, backing):
     case : Case
         The case.
     backing : Backing
-        Stiffness behind the faces; its mean counts.
+        Stiffness behind the faces; here that of the first bar.
 
     Returns
     -------
@@ -281,7 +281,7 @@ def pocket_faces(case, backing):
     pitch = 0.5 * MM * case.bearing.pitch_diameter_mm
     angle = DEG * case.cage.pocket_side_angle_deg
     reach = 0.5 * (MM * case.roller.diameter_mm + UM * case.clearance.pocket_um)
-    stiffness = float(np.mean(backing.bar))
+    stiffness = float(backing.bar[0])
     modulus = pair_modulus(case, case.cage.material, case.roller.material)
     curvature = contour_curvature(case)
     low, high = (
@@ -315,7 +315,7 @@ def cage_ends(case, backing):
     case : Case
         The case.
     backing : Backing
-        Stiffness behind the faces; the mean of both rings counts.
+        Stiffness behind the faces; here that of the base ring at the first pocket.
 
     Returns
     -------
@@ -326,7 +326,7 @@ def cage_ends(case, backing):
     load = case.cage.cover_load_diameter_mm
     pitch = case.bearing.pitch_diameter_mm
     viscosity = film_viscosity(case)
-    stiffness = float(np.mean([backing.cover, backing.base]))
+    stiffness = float(backing.base[0])
     return EndPair(
         half_length=0.5 * MM * case.roller.length_mm,
         half_gap=0.5 * UM * case.clearance.pocket_axial_um,

@@ -241,3 +241,23 @@ def test_a_turned_bearing_feels_the_same(bench, loaded):
     assert more[:n] == pytest.approx(turned(rates)[:n], rel=1e-7, abs=1e-9 * abs(rates).max())
     assert more_out[: 4 * z] == pytest.approx(out[: 4 * z], rel=1e-7, abs=1e-7)
     assert out[2 * z : 4 * z].max() > 0.0
+
+
+@pytest.mark.parametrize("motion", ["planar", "spatial"])
+def test_share_of_the_tables_stands_for_another_stiffness(bench, motion):
+    """Half the stiffness by the tables is half the stiffness of the pair, impedance included."""
+    built = bench.make_built(solver__motion=motion)
+    model = bench.squeezed(built.model)
+    half, root = np.full(2 * model.count, 0.5), np.sqrt(0.5)
+    by_tables = model._replace(tables=model.tables._replace(bar_share=half, end_share=half))
+    pocket, ends = model.pocket, model.ends
+    by_pair = model._replace(
+        pocket=pocket._replace(backing=0.5 * pocket.backing, impedance=root * pocket.impedance),
+        ends=ends._replace(stiffness=0.5 * ends.stiffness, impedance=root * ends.impedance),
+    )
+    state = bench.disturbed(bench.centred(built), model.count, 3)
+    rates, out = bench.evaluate(by_tables, state)
+    wanted, forces = bench.evaluate(by_pair, state)
+    assert rates == pytest.approx(wanted, rel=1e-9)
+    assert out == pytest.approx(forces, rel=1e-9)
+    assert not np.allclose(forces, bench.evaluate(model, state)[1], rtol=1e-3)

@@ -95,8 +95,15 @@ def _wrong_pitch(model):
     return model._replace(tables=tables)
 
 
+def _unlike(model):
+    """Bars and end rings of unlike stiffness."""
+    shares = [1.0 + 0.7 * np.sin(np.arange(2 * model.count) + k) for k in range(2)]
+    tables = model.tables._replace(bar_share=shares[0], end_share=shares[1])
+    return model._replace(tables=tables)
+
+
 @pytest.mark.parametrize("guidance", ["outer_ring", "inner_ring", "roller"])
-@pytest.mark.parametrize("change", [None, _angled, _edged, _wrong_pitch])
+@pytest.mark.parametrize("change", [None, _angled, _edged, _wrong_pitch, _unlike])
 def test_planar_forces_are_the_gradient(bench, guidance, change):
     # Parallel pocket sides would not hold a roller guided cage.
     lean = {"cage__pocket_side_angle_deg": 5.0} if guidance == "roller" else {}
@@ -106,7 +113,7 @@ def test_planar_forces_are_the_gradient(bench, guidance, change):
 
 
 @pytest.mark.parametrize("guidance", ["outer_ring", "inner_ring"])
-@pytest.mark.parametrize("change", [None, _angled, _edged])
+@pytest.mark.parametrize("change", [None, _angled, _edged, _unlike])
 @pytest.mark.parametrize(
     ("tilt", "misaligned", "bound"), [(0.0, 0.0, 1e-7), (1e-4, 0.0, 5e-5), (1e-4, 0.5, 3e-4)]
 )

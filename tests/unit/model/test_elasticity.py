@@ -62,3 +62,17 @@ def test_bars_that_differ_are_told_by_their_span(model_case, elasticity):
     bars[3] = 5e6
     own = CageElasticity(elasticity.backing._replace(bar=bars))
     assert _told(model_case(), own)[BAR][0] == "5 to 20"
+
+
+def test_every_face_has_the_bar_and_the_ring_that_it_touches(model_case, elasticity):
+    """The bar ahead of pocket 4 carries its leading and the trailing face of pocket 5."""
+    bars, covers = elasticity.backing.bar.copy(), elasticity.backing.cover.copy()
+    bars[3], covers[5] = 5e6, 8e6
+    own = CageElasticity(elasticity.backing._replace(bar=bars, cover=covers))
+    model = build_model(model_case(), 0.01, elasticity=own).model
+    behind = model.pocket.backing * model.tables.bar_share.reshape(2, -1)
+    assert np.argwhere(behind != 2e7).tolist() == [[0, 3], [1, 4]]
+    assert behind[0, 3] == behind[1, 4] == pytest.approx(5e6)
+    base, cover = 2.0 * model.ends.stiffness * model.tables.end_share.reshape(2, -1)
+    assert base == pytest.approx(4e7) and np.delete(cover, 5) == pytest.approx(3e7)
+    assert cover[5] == pytest.approx(8e6)
