@@ -25,7 +25,8 @@ _FACTORS = (
 )
 _EFFECT_FACTORS = (
     "the neighbours of a missing closure carry its load; rollsim cage shows which is loaded most. "
-    "The fatigue verdict and the motion take every closure as sound"
+    "In the motion the faces beside it give way more; the fatigue verdict takes every closure as "
+    "sound"
 )
 
 

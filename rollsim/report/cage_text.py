@@ -21,9 +21,9 @@ _COUNTED = "counted from the mean rigid motion of the base ring"
 
 
 _STIFFNESS_NOTE = (
-    "The frame's: face against the far ring (cover, base) or both rings (bar), interface as an "
-    "even push leaves it. A run takes the frame's unless the case gives "
-    "cage.end_stiffness_N_per_um or cage.bar_stiffness_N_per_um."
+    "The frame's: face against the far ring (cover, base) or both rings (bar), interface held "
+    "together where the preload presses it, open without preload. A run takes the frame's unless "
+    "the case gives cage.end_stiffness_N_per_um or cage.bar_stiffness_N_per_um."
 )
 
 
@@ -211,7 +211,9 @@ def _stiffness_table(studies: Sequence[CageStudy]) -> list[str]:
     for face in studies[0].stiffness:
         for name, own in (("", "stiffness"), (", in a run", "in_runs")):
             values = [1e-6 * getattr(study, own)[face] for study in studies]
-            rows.append((face + name, *_beside(values)))
+            rows.append((face + name, *_beside([each.max() for each in values])))
+            if any(each.min() < 0.999 * each.max() for each in values):
+                rows.append((f"{face}{name}, softest", *_beside([each.min() for each in values])))
     return table(("", *_heads(studies)), rows)
 
 

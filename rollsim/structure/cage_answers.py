@@ -11,7 +11,7 @@ import numpy as np
 from rollsim.case.fields import Section as Table
 from rollsim.structure.cage_closures import closure_loads
 from rollsim.structure.cage_frame import CageFrame, build_cage_frame
-from rollsim.structure.cage_influence import FACES, cage_influence
+from rollsim.structure.cage_influence import local_compliances
 from rollsim.structure.cage_mesh import SEGMENTS
 from rollsim.structure.cage_modes import cage_modes
 from rollsim.structure.cage_solution import FrameSolution, cover_lift, pocket_loads, solve_cage
@@ -96,7 +96,6 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
     loads = _loads(frame, load)
     solution = solve_cage(frame, loads)
     found = cage_modes(frame, modes)
-    influence = cage_influence(frame)
     shown = np.array([k for k, own in enumerate(frame.labels) if not own.startswith(_HIDDEN)])
     parts, numbers = _places(frame, shown)
     lines = frame.elements[shown]
@@ -125,8 +124,8 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
         _stresses(frame, solution, case.fatigue.notch_factor),
         _open_share(frame, solution),
         solution.residual,
-        {face: 1.0 / influence.local_compliance(face) for face in FACES},
-        _stiffness_in_runs(case),
+        {face: 1.0 / own for face, own in local_compliances(frame).items()},
+        cage_elasticity(case).backing._asdict(),
         (*_MODEL, _HELD[load.held == BASE], *_weak(frame), *_assumed(case)),
         closure_loads(case, frame, solution, lambda cage: _loads(cage, load)),
     )
@@ -137,15 +136,8 @@ def _weak(frame: CageFrame) -> Iterator[str]:
     if frame.design.factors:
         yield (
             "a weak closure is softer in tension, shear, bending and torsion alike; its stress is"
-            " that of its full section. Play and growing cracks are left out; the stiffness behind"
-            " pocket faces is that of pocket 1"
+            " that of its full section. Play and growing cracks are left out"
         )
-
-
-def _stiffness_in_runs(case: Any) -> dict[str, float]:
-    """Stiffness behind the faces of pocket 1 as a run takes it, N/m."""
-    backing = cage_elasticity(case).backing._asdict()
-    return {face: float(backing[face][0]) for face in FACES}
 
 
 def _loads(frame: CageFrame, load: CageLoad) -> np.ndarray:

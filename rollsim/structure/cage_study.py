@@ -159,8 +159,8 @@ class CageStudy:
     displacement (n, 6) m and rad, as `PartMotion` counts it; frequencies (k,) Hz; shapes
     (k, n, 6); motions; lift m, most that the cover moves axially from the base ring where a roller
     pushes; stresses; open_share: part of the interface's area that is open;
-    residual: force that is not in balance over the load; stiffness: pocket face -> N/m behind it
-    (`CageInfluence.local_compliance`); in_runs: the same as the motion takes it from the case;
+    residual: force that is not in balance over the load; stiffness: pocket face -> (count,) N/m
+    behind it (`local_compliances`); in_runs: the same as the motion takes it;
     assumptions.
     """
 
@@ -183,8 +183,8 @@ class CageStudy:
     stresses: tuple[PlaceStress, ...]
     open_share: float
     residual: float
-    stiffness: dict[str, float]
-    in_runs: dict[str, float]
+    stiffness: dict[str, np.ndarray]
+    in_runs: dict[str, np.ndarray]
     assumptions: tuple[str, ...]
     closures: tuple[ClosureLoad, ...] = ()
 

@@ -133,10 +133,20 @@ def test_stiffness_behind_the_pocket_faces_stands_beside_that_of_a_run(case, stu
     influence = cage_influence(build_cage_frame(case))
     text = cage_text([study], []).splitlines()
     for face in ("cover", "base", "bar"):
-        assert study.stiffness[face] * influence.local_compliance(face) == pytest.approx(1.0)
+        wanted = 1.0 / influence.local_compliance(face)
+        assert study.stiffness[face] == pytest.approx(np.full(18, wanted))
         row = next(line for line in text if line.split()[:1] == [face])
-        assert float(row.split()[1]) == pytest.approx(1e-6 * study.stiffness[face], rel=1e-3)
-    assert study.in_runs == pytest.approx(study.stiffness, rel=1e-5)
+        assert float(row.split()[1]) == pytest.approx(1e-6 * wanted, rel=1e-3)
+        assert study.in_runs[face] == pytest.approx(study.stiffness[face], rel=1e-5)
     given = changed_case(case, {"cage.bar_stiffness_N_per_um": 31.0})
-    found = study_cage(given, study.load, 2).in_runs
-    assert found == pytest.approx({**study.in_runs, "bar": 31e6})
+    found = study_cage(given, study.load, 2)
+    assert np.all(found.in_runs["bar"] == 31e6)
+    assert np.array_equal(found.in_runs["cover"], study.in_runs["cover"])
+
+
+def test_softest_faces_stand_below_the_sound_ones(case, study):
+    weak = changed_case(case, {"cage.closure.stiffness_factors": [[4, 0.0]]})
+    text = cage_text([study_cage(weak, study.load, 2)], []).splitlines()
+    rows = {" ".join(line.split()[:-1]): line.split()[-1] for line in text if "softest" in line}
+    assert float(rows["bar, softest"]) < 0.2 * 1e-6 * study.stiffness["bar"][0]
+    assert rows["cover, in a run, softest"] == rows["cover, softest"]

@@ -6,7 +6,13 @@ from cage_cases import cage_case
 
 from rollsim.errors import RollsimError
 from rollsim.structure.cage_frame import build_cage_frame
-from rollsim.structure.cage_influence import FACES, KINDS, cage_influence, held_loads
+from rollsim.structure.cage_influence import (
+    FACES,
+    KINDS,
+    cage_influence,
+    held_loads,
+    local_compliances,
+)
 from rollsim.structure.cage_mesh import SEGMENTS
 from rollsim.structure.cage_solution import pocket_loads, solve_cage
 from rollsim.structure.cover_parts import beam_of
@@ -67,9 +73,40 @@ def test_bar_yields_like_a_beam_between_two_soft_ends():
     assert bent / 720.0 + sheared < found < bent / 120.0 + sheared
 
 
-def test_held_loads_leave_no_resultant(frame):
-    for load in held_loads(frame):
+@pytest.mark.parametrize("pocket", [0, 11])
+def test_held_loads_leave_no_resultant(frame, pocket):
+    for load in held_loads(frame, pocket):
         assert np.abs(frame.rigid.T @ load.ravel()) == pytest.approx(np.zeros(6), abs=1e-12)
+
+
+@pytest.mark.parametrize("kind", ["rivet", "tenon"])
+@pytest.mark.parametrize("preload", [0.0, 500.0])
+def test_interface_of_local_compliances_is_near_the_solved_one(kind, preload):
+    """Bonded where preload holds the interface, open without: against 200 N with contact."""
+    frame = build_cage_frame(cage_case(kind, more=f"preload_N = {preload}"))
+    found = local_compliances(frame)
+    for face, load in zip(FACES, held_loads(frame, 2), strict=True):
+        moved = solve_cage(frame, 200.0 * load).displacement
+        wanted = float(np.sum(load * moved)) / 200.0
+        assert found[face][2] == pytest.approx(wanted, rel=0.12 if preload == 0.0 else 1e-6)
+
+
+def test_bars_and_pockets_beside_a_missing_closure_give_way():
+    """Frame turned by five pockets: the same numbers, five pockets on; other pockets like sound."""
+    sound = local_compliances(build_cage_frame(cage_case("rivet")))
+    first, moved = (
+        local_compliances(
+            build_cage_frame(cage_case("rivet", more=f"stiffness_factors = [[{number}, 0.0]]"))
+        )
+        for number in (4, 9)
+    )
+    for face in FACES:
+        assert np.roll(first[face], 5) == pytest.approx(moved[face], rel=1e-7)
+        assert first[face][12] == pytest.approx(sound[face][12], rel=1e-2)
+    assert np.argmax(first["bar"]) == 3 and first["bar"][3] > 5.0 * sound["bar"][3]
+    for face in ("cover", "base"):
+        # Bar 4 lies between pockets 4 and 5.
+        assert np.flatnonzero(first[face] > 1.5 * sound[face]).tolist() == [3, 4]
 
 
 def test_surroundings_alone_are_stiffer_than_the_whole_cage(frame):
