@@ -11,11 +11,13 @@ from rollsim.case.environments import used_environments
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
+from rollsim.model.elasticity import backing_in_force
 from rollsim.model.operating import operating_point
 from rollsim.model.ranges import range_warnings
 from rollsim.model.recording.replay import refuse_short
 from rollsim.model.recording.told import summary_data, summed_rms
 from rollsim.model.vibration import foreseen_summary
+from rollsim.report.check_cage import cage_section, pocket_lines, pocket_rows
 from rollsim.report.check_mounts import drive_and_mounts
 from rollsim.report.check_recordings import recording_lines
 from rollsim.report.check_sections import (
@@ -55,11 +57,13 @@ def check_case(case, trial=True) -> dict:
     Returns
     -------
     dict
-        Sections of name -> value, units in the names; `load_zone`, `range_warnings` and
-        `assumptions` are lists of dicts.
+        Sections of name -> value, units in the names; `load_zone`, `pocket_stiffness`,
+        `range_warnings` and `assumptions` are lists of dicts.
     """
     glance = min(case.duty.duration_s, _LONGEST_LOOK)
-    built = build_model(case, glance, elasticity=cage_elasticity(case))
+    elasticity = cage_elasticity(case)
+    built = build_model(case, glance, elasticity=elasticity)
+    backing = backing_in_force(case, elasticity)
     vibration = foreseen_summary(case, built.vibration, glance, case.duty.duration_s)
     refuse_short(built.vibration.recordings, case.duty.duration_s)
     point = operating_point(built)
@@ -75,7 +79,8 @@ def check_case(case, trial=True) -> dict:
         "static_load": static_load(point),
         "load_zone": load_zone_rows(point),
         "lubrication": lubrication(point),
-        "cage": _cage(built),
+        "cage": cage_section(case, built, backing),
+        "pocket_stiffness": pocket_rows(backing),
         "drive_and_mounts": drive_and_mounts(built),
         "vibration": _vibration(vibration),
         "recordings": [summary_data(item) for item in built.vibration.recordings],
@@ -160,19 +165,6 @@ def _beside_table(duty, name) -> list[str]:
     ]
 
 
-def _cage(built) -> dict:
-    """Mass and stiffness of the cage."""
-    model = built.model
-    return {
-        "mass_kg": model.cage.mass,
-        "axial_inertia_kg_m2": model.cage.axial,
-        "transverse_inertia_kg_m2": model.cage.transverse,
-        "bar_stiffness_N_per_um": 1e-6 * model.pocket.backing,
-        "roller_mass_kg": model.roller.mass,
-        "inner_ring_and_rotor_mass_kg": model.ring.mass + model.shaft.mass,
-    }
-
-
 def _vibration(summary) -> dict:
     """Levels of the imposed vibration."""
     level = np.hypot(summary.random_rms, summary.harmonic_rms) / G0
@@ -248,6 +240,8 @@ def check_text(found: dict) -> str:
         if key == "drive_and_mounts" and not found[key]:
             continue
         lines += ["", title, *_rows(found[key], "not measured" if key == "run" else "none")]
+        if key == "cage":
+            lines += pocket_lines(found["pocket_stiffness"])
         if key == "static_load":
             lines += load_zone_lines(found["load_zone"])
         if key == "vibration":
