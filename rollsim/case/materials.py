@@ -7,13 +7,37 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from rollsim.case.fields import MEMORY, Section, assumed, computed, conditional
 from rollsim.units import GPA, MPA
 
 _STRENGTH = {"gt": 0, "le": 1e5}
 _FOR_FATIGUE = "needed for the material of a cage or closure that is not shipped"
+
+#: Groups of materials: they decide which rules of fatigue may be used.
+GROUPS = (
+    "steel",
+    "cast_steel",
+    "nodular_iron",
+    "malleable_iron",
+    "grey_iron",
+    "wrought_aluminium",
+    "cast_aluminium",
+    "copper_alloy",
+    "other",
+)
+#: Constants a_M and b_M of the mean stress sensitivity M = a_M R_m/1000 + b_M, R_m in MPa. Source:
+#: FKM guideline, analytical strength assessment (values from memory). None for copper alloys.
+MEAN_SENSITIVITY = {
+    "steel": (0.35, -0.1),
+    "cast_steel": (0.35, 0.05),
+    "nodular_iron": (0.35, 0.08),
+    "malleable_iron": (0.35, 0.13),
+    "grey_iron": (0.0, 0.5),
+    "wrought_aluminium": (1.0, -0.04),
+    "cast_aluminium": (1.0, 0.2),
+}
 
 
 class MaterialTable(Section):
@@ -64,6 +88,12 @@ class MaterialTable(Section):
         gt=1,
         le=100,
     )
+    group: Literal[GROUPS] | None = conditional(
+        "what sort of metal it is",
+        when='needed with fatigue.mean_stress = "fkm" for a material that is not shipped; a '
+        "copper_alloy has no endurance limit",
+        example="copper_alloy",
+    )
     source: str = assumed(
         "given in the case file, no source named",
         "where the values come from",
@@ -78,8 +108,9 @@ class Material:
 
     Fields: name; youngs_modulus_GPa; poisson; density_kg_per_m3; yield_MPa; ultimate_MPa;
     fatigue_strength_MPa (amplitude at R = -1 at the knee); knee_cycles; slope (k below the knee);
-    slope_beyond; source (text); basis (one text a number: where it comes from). Strength and
-    fatigue data are None where the user gave none for a material of his own.
+    slope_beyond; source (text); basis (one text a number: where it comes from); group (one of
+    `GROUPS`). Strength and fatigue data and the group are None where the user gave none for a
+    material of his own.
     """
 
     name: str
@@ -94,6 +125,7 @@ class Material:
     slope_beyond: float | None
     source: str
     basis: dict[str, str]
+    group: str | None = None
 
     @property
     def youngs_modulus(self) -> float:
@@ -121,7 +153,7 @@ class Material:
         return self.fatigue_strength_MPa * MPA
 
 
-NUMBERS = tuple(name for name in MaterialTable.model_fields if name != "source")
+NUMBERS = tuple(name for name in MaterialTable.model_fields if name not in ("source", "group"))
 
 
 def slope_from_strength(ultimate: float, fatigue_strength: float, knee_cycles: float) -> float:
@@ -157,6 +189,13 @@ _COPPER_SHEET = "copper institute data sheet 2.0402 (text read)"
 _ALLOY_DATA = "published alloy data for C86300 (text read)"
 _LINE = "computed: line from 0.9 ultimate strength at 1000 cycles to the knee; estimate"
 _NO_LIMIT = "copper alloys have no endurance limit: the line goes on with its slope"
+_QUARTER = "estimate: a quarter of the ultimate strength at 1e8 cycles, near the 0.23 of C86300"
+_TESTED = "common cast test bar, published alloy data"
+_RIVET_LINE = {
+    "knee_cycles": (1e6, f"steel, normal stress; {MEMORY}"),
+    "slope": (5.0, f"steel, normal stress, parts with notches; {MEMORY}"),
+    "slope_beyond": (9.0, f"2 k - 1 (Haibach); {MEMORY}"),
+}
 
 
 def _copper_fatigue(ultimate: float, strength: float) -> dict[str, tuple[float, str]]:
@@ -193,6 +232,15 @@ SHIPPED: dict[str, dict[str, tuple[float, str]]] = {
         ),
         **_copper_fatigue(430.0, 138.0),
     },
+    "CuZn37Mn3Al2PbSi": {
+        "youngs_modulus_GPa": (93.0, f"special brass; {MEMORY}"),
+        "poisson": (0.35, f"brass; {MEMORY}"),
+        "density_kg_per_m3": (8100.0, f"special brass; {MEMORY}"),
+        "yield_MPa": (280.0, f"bar, temper R540, minimum; {MEMORY}"),
+        "ultimate_MPa": (540.0, f"bar, temper R540, minimum; {MEMORY}"),
+        "fatigue_strength_MPa": (135.0, _QUARTER),
+        **_copper_fatigue(540.0, 135.0),
+    },
     "C86300": {
         "youngs_modulus_GPa": (97.9, f"14.2 Msi, {_ALLOY_DATA}"),
         "poisson": (0.34, f"manganese bronze; {MEMORY}"),
@@ -202,6 +250,33 @@ SHIPPED: dict[str, dict[str, tuple[float, str]]] = {
         "fatigue_strength_MPa": (172.0, f"25 ksi at 1e8 cycles; {MEMORY}"),
         **_copper_fatigue(758.0, 172.0),
     },
+    "CuSn8": {
+        "youngs_modulus_GPa": (110.0, f"wrought tin bronze, 16 Msi; {MEMORY}"),
+        "poisson": (0.34, f"tin bronze; {MEMORY}"),
+        "density_kg_per_m3": (8800.0, f"wrought tin bronze, 0.318 lb/in3; {MEMORY}"),
+        "yield_MPa": (280.0, f"bar, temper R450, minimum; {MEMORY}"),
+        "ultimate_MPa": (450.0, f"bar, temper R450, minimum; {MEMORY}"),
+        "fatigue_strength_MPa": (112.0, _QUARTER),
+        **_copper_fatigue(450.0, 112.0),
+    },
+    "C90500": {
+        "youngs_modulus_GPa": (103.0, f"15 Msi, {_TESTED}; {MEMORY}"),
+        "poisson": (0.34, f"tin bronze; {MEMORY}"),
+        "density_kg_per_m3": (8720.0, f"0.315 lb/in3, {_TESTED}; {MEMORY}"),
+        "yield_MPa": (152.0, f"22 ksi, {_TESTED}; {MEMORY}"),
+        "ultimate_MPa": (310.0, f"45 ksi, {_TESTED}; {MEMORY}"),
+        "fatigue_strength_MPa": (90.0, f"13 ksi at 1e8 cycles; {MEMORY}"),
+        **_copper_fatigue(310.0, 90.0),
+    },
+    "C95400": {
+        "youngs_modulus_GPa": (107.0, f"15.5 Msi, {_TESTED}; {MEMORY}"),
+        "poisson": (0.32, f"aluminium bronze; {MEMORY}"),
+        "density_kg_per_m3": (7450.0, f"0.269 lb/in3, {_TESTED}; {MEMORY}"),
+        "yield_MPa": (241.0, f"35 ksi, {_TESTED}; {MEMORY}"),
+        "ultimate_MPa": (586.0, f"85 ksi, {_TESTED}; {MEMORY}"),
+        "fatigue_strength_MPa": (193.0, f"28 ksi at 1e8 cycles; {MEMORY}"),
+        **_copper_fatigue(586.0, 193.0),
+    },
     "rivet_steel": {
         "youngs_modulus_GPa": (206.0, f"steel; {MEMORY}"),
         "poisson": (0.3, f"steel; {MEMORY}"),
@@ -209,17 +284,37 @@ SHIPPED: dict[str, dict[str, tuple[float, str]]] = {
         "yield_MPa": (280.0, f"low carbon cold heading steel, as headed; {MEMORY}"),
         "ultimate_MPa": (400.0, f"low carbon cold heading steel, as headed; {MEMORY}"),
         "fatigue_strength_MPa": (180.0, f"0.45 of the ultimate strength; {MEMORY}"),
-        "knee_cycles": (1e6, f"steel, normal stress; {MEMORY}"),
-        "slope": (5.0, f"steel, normal stress, parts with notches; {MEMORY}"),
-        "slope_beyond": (9.0, f"2 k - 1 (Haibach); {MEMORY}"),
+        **_RIVET_LINE,
+    },
+    "34CrMo4": {
+        "youngs_modulus_GPa": (206.0, f"steel; {MEMORY}"),
+        "poisson": (0.3, f"steel; {MEMORY}"),
+        "density_kg_per_m3": (7850.0, f"steel; {MEMORY}"),
+        "yield_MPa": (
+            800.0,
+            f"EN 10083-3, quenched and tempered, up to 16 mm, minimum; {MEMORY}",
+        ),
+        "ultimate_MPa": (
+            1000.0,
+            f"EN 10083-3, quenched and tempered, up to 16 mm, minimum; {MEMORY}",
+        ),
+        "fatigue_strength_MPa": (450.0, f"0.45 of the ultimate strength; {MEMORY}"),
+        **_RIVET_LINE,
     },
 }
 MADE_OF = {
     "bearing_steel": "through-hardened bearing steel",
     "CuZn40Pb2": "brass of machined cages",
+    "CuZn37Mn3Al2PbSi": "high strength brass",
     "C86300": "manganese bronze",
+    "CuSn8": "wrought tin bronze",
+    "C90500": "cast tin bronze",
+    "C95400": "cast aluminium bronze",
     "rivet_steel": "low carbon cold heading steel",
+    "34CrMo4": "quenched and tempered steel of highly loaded rivets",
 }
+STEELS = ("bearing_steel", "rivet_steel", "34CrMo4")
+GROUP_OF = {name: "steel" if name in STEELS else "copper_alloy" for name in SHIPPED}
 
 
 def shipped_material(name: str) -> Material:
@@ -256,14 +351,18 @@ def resolve_material(name: str, given: dict[str, Any]) -> Material:
     shipped = SHIPPED.get(name, {})
     values = {key: value for key, (value, _) in shipped.items()}
     basis = {key: text for key, (_, text) in shipped.items()}
-    numbers = {key: value for key, value in given.items() if key != "source"}
+    numbers = {key: value for key, value in given.items() if key in NUMBERS}
     basis.update(dict.fromkeys(numbers, "given in the case file"))
     values.update(numbers)
     if not shipped:
         _estimate_slopes(values, basis)
     source = given.get("source") or _source(name, basis, bool(numbers))
     return Material(
-        name=name, source=source, basis=basis, **{key: values.get(key) for key in NUMBERS}
+        name=name,
+        source=source,
+        basis=basis,
+        group=given.get("group") or GROUP_OF.get(name),
+        **{key: values.get(key) for key in NUMBERS},
     )
 
 

@@ -18,6 +18,7 @@ from typing import Any
 from rollsim.case import (
     checks_closure,
     checks_duty,
+    checks_fatigue,
     checks_geometry,
     checks_lubricant,
     checks_material,
@@ -51,6 +52,7 @@ CHECKS = (
     *checks_duty.CHECKS,
     *checks_lubricant.CHECKS,
     *checks_material.CHECKS,
+    *checks_fatigue.CHECKS,
     *checks_run.CHECKS,
     *checks_vibration.CHECKS,
     *checks_recording.CHECKS,

@@ -10,6 +10,7 @@ from rollsim.case.fields import (
     Section,
     assumed,
     computed,
+    conditional,
     list_of,
 )
 
@@ -19,6 +20,8 @@ DOF_NAMES = (
     "inner_x", "inner_y", "inner_z", "inner_tilt_x", "inner_tilt_y",
 )  # fmt: skip
 Dof = Literal[DOF_NAMES]
+MeanStressRule = Literal["none", "goodman", "gerber", "smith_watson_topper", "fkm", "walker"]
+DamageRule = Literal["by_material", "original", "elementary", "modified"]
 
 
 class Contact(Section):
@@ -106,7 +109,7 @@ class Output(Section):
 
 
 class Fatigue(Section):
-    """[fatigue]: aim and factors of the fatigue verdict."""
+    """[fatigue]: aim, rules and factors of the fatigue verdict."""
 
     target_life_h: float = assumed(
         20000.0, "service life aimed at", "h", why=PRACTICE, gt=0, le=1e7
@@ -119,10 +122,52 @@ class Fatigue(Section):
         lt=1,
         effect="a higher share lowers the allowed stress",
     )
+    strength_scatter: float = assumed(
+        0.08,
+        "standard deviation of the natural logarithm of the fatigue strength (log-normal)",
+        why=f"8 % of the strength, the usual value behind reliability factors; {MEMORY}",
+        effect="0.08 takes 12 % from the median strength at 95 % survival, 0.15 takes 22 %",
+        ge=0,
+        le=1,
+    )
+    mean_stress: MeanStressRule = assumed(
+        "goodman",
+        "rule that turns a cycle with a mean stress into one without (fkm: steel, cast iron and "
+        "aluminium only)",
+        why="on the safe side of most tests of tough metals; " + PRACTICE,
+        effect="a pulse from zero with amplitude and mean of a tenth of the ultimate strength "
+        "counts 1.11 times its amplitude by goodman, 1.01 by gerber, 1.41 by "
+        "smith_watson_topper, 1.15 by fkm (steel of 700 MPa), 1 by none; goodman and gerber give "
+        "no credit for compression, by smith_watson_topper a cycle in compression does no harm",
+    )
+    walker_exponent: float | None = conditional(
+        "Walker's exponent g: amplitude at zero mean S_max^(1 - g) S_a^g",
+        when='needed with mean_stress = "walker"; 0.5 is smith_watson_topper, 1 is none',
+        example=0.5,
+        ge=0,
+        le=1,
+    )
+    damage_rule: DamageRule = assumed(
+        "by_material",
+        "damage beyond the knee of the S-N line (Miner): by_material takes the slope_beyond of "
+        "each material, original none, elementary the slope k of the line above, modified 2 k - 1 "
+        "(Haibach)",
+        why="shipped copper alloys keep their slope (no endurance limit), steels have 2 k - 1",
+        effect="an amplitude of half the strength at the knee does, with k = 5, 1/32 of the "
+        "damage at the knee by elementary, 1/512 by modified, none by original",
+    )
     surface_factor: float = assumed(
         0.9,
         "fatigue strength of the surface over that of a polished one",
         why=f"machined surface; {MEMORY}",
+        gt=0,
+        le=1,
+    )
+    size_factor: float = assumed(
+        1.0,
+        "fatigue strength of the section over that of a test bar",
+        why="sections of a few millimetres, near the size of test bars; left out; " + PRACTICE,
+        effect="the allowed stress goes with it",
         gt=0,
         le=1,
     )

@@ -8,12 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.case.materials import Material
+from rollsim.case.schema_run import Fatigue
 from rollsim.errors import RollsimError
-from rollsim.fatigue.mean_stress import equivalent_amplitudes, law_code
+from rollsim.fatigue.mean_stress import equivalent_amplitudes, law_code, mean_sensitivity
 
 #: Standard deviation of the natural logarithm of fatigue strength: 8 % of the strength, the usual
 #: value behind reliability factors (Shigley, Mechanical Engineering Design; value from memory).
 STRENGTH_SCATTER = 0.08
+#: Names of the Miner rules, by what damage lies beyond the knee.
+DAMAGE_RULES = ("by_material", "original", "elementary", "modified")
 
 
 @dataclass(frozen=True)
@@ -21,8 +24,9 @@ class SNCurve:
     """N = N_k (S_k/S)^k above the knee, with another exponent below it.
 
     Fields: strength Pa (amplitude S_k at the knee, all factors included), knee_cycles N_k, slope k,
-    slope_beyond (below the knee; infinite for an endurance limit), ultimate Pa, mean_law (none,
-    goodman, gerber).
+    slope_beyond (below the knee; infinite for an endurance limit), ultimate Pa, mean_law (a name
+    of `rollsim.fatigue.mean_stress.LAWS`), mean_parameter (sensitivity M of fkm, exponent g of
+    walker).
     """
 
     strength: float
@@ -31,10 +35,11 @@ class SNCurve:
     slope_beyond: float
     ultimate: float
     mean_law: str = "goodman"
+    mean_parameter: float = 0.0
 
     @property
-    def line(self) -> tuple[float, float, float, float, float, int]:
-        """The six numbers that the compiled damage sum takes."""
+    def line(self) -> tuple[float, float, float, float, float, int, float]:
+        """The seven numbers that the compiled damage sum takes."""
         return (
             float(self.strength),
             float(self.knee_cycles),
@@ -42,6 +47,7 @@ class SNCurve:
             float(self.slope_beyond),
             float(self.ultimate),
             law_code(self.mean_law),
+            float(self.mean_parameter),
         )
 
     def cycles(self, amplitude: np.ndarray) -> np.ndarray:
@@ -60,6 +66,24 @@ class SNCurve:
         with np.errstate(divide="ignore"):
             return 1.0 / self._damage(np.asarray(amplitude, dtype=float))
 
+    def equivalent(self, stress_range: np.ndarray, mean: np.ndarray) -> np.ndarray:
+        """Amplitude at zero mean stress that does the same damage as a cycle.
+
+        Parameters
+        ----------
+        stress_range : ndarray, Pa
+            Range.
+        mean : ndarray, Pa
+            Mean stress.
+
+        Returns
+        -------
+        ndarray, Pa
+        """
+        half = 0.5 * np.asarray(stress_range, dtype=float)
+        law, parameter = self.mean_law, self.mean_parameter
+        return equivalent_amplitudes(half, mean, self.ultimate, law, parameter)
+
     def damage(self, stress_range: np.ndarray, mean: np.ndarray) -> np.ndarray:
         """Share of life that one cycle uses up, 1/N.
 
@@ -74,8 +98,7 @@ class SNCurve:
         -------
         ndarray
         """
-        half = 0.5 * np.asarray(stress_range, dtype=float)
-        return self._damage(equivalent_amplitudes(half, mean, self.ultimate, self.mean_law))
+        return self._damage(self.equivalent(stress_range, mean))
 
     def _damage(self, amplitude: np.ndarray) -> np.ndarray:
         """1/N for equivalent amplitudes."""
@@ -120,21 +143,69 @@ def survival_factor(probability: float, scatter: float = STRENGTH_SCATTER) -> fl
     return math.exp(-NormalDist().inv_cdf(probability) * scatter)
 
 
+def slope_beyond_knee(material: Material, damage_rule: str = "by_material") -> float:
+    """S-N exponent beyond the knee by the names of the trade for the Miner rule.
+
+    original: no damage below the knee (Miner 1945); elementary: the line goes on with its slope k;
+    modified: 2 k - 1 (Haibach 1970, value from memory); by_material: what the material says.
+
+    Parameters
+    ----------
+    material : Material
+        With its slopes.
+    damage_rule : str
+        One of `DAMAGE_RULES`.
+
+    Returns
+    -------
+    float
+        Infinite for original.
+
+    Raises
+    ------
+    RollsimError
+        There is no rule of that name.
+
+    Examples
+    --------
+    >>> from rollsim.case.materials import shipped_material
+    >>> steel = shipped_material("rivet_steel")
+    >>> [slope_beyond_knee(steel, rule) for rule in DAMAGE_RULES]
+    [9.0, inf, 5.0, 9.0]
+    """
+    if damage_rule not in DAMAGE_RULES:
+        raise RollsimError(f"No damage rule '{damage_rule}'; there are {', '.join(DAMAGE_RULES)}.")
+    slopes = (material.slope_beyond, math.inf, material.slope, 2.0 * material.slope - 1.0)
+    return dict(zip(DAMAGE_RULES, slopes, strict=True))[damage_rule]
+
+
 def sn_curve(
-    material: Material, surface_factor: float, probability: float, mean_law: str = "goodman"
+    material: Material,
+    strength_factor: float,
+    probability: float,
+    mean_law: str = "goodman",
+    damage_rule: str = "by_material",
+    scatter: float = STRENGTH_SCATTER,
+    walker_exponent: float | None = None,
 ) -> SNCurve:
-    """S-N line of a material with surface and survival factors; the notch is in the stress.
+    """S-N line of a material with its factors; the notch is in the stress.
 
     Parameters
     ----------
     material : Material
         With strength and fatigue data.
-    surface_factor : float
-        Strength of the true surface over that of a polished one.
+    strength_factor : float
+        Strength of the part over that of a polished test bar: surface factor times size factor.
     probability : float
         Share of parts that survive.
     mean_law : str
-        none, goodman or gerber.
+        A name of `rollsim.fatigue.mean_stress.LAWS`.
+    damage_rule : str
+        One of `DAMAGE_RULES`.
+    scatter : float
+        Standard deviation of the natural logarithm of the strength.
+    walker_exponent : float or None
+        For the law walker.
 
     Returns
     -------
@@ -143,7 +214,7 @@ def sn_curve(
     Raises
     ------
     RollsimError
-        The material lacks data.
+        The material lacks data, the law does not fit it, or there is no such rule.
     """
     names = ("ultimate_MPa", "fatigue_strength_MPa", "knee_cycles", "slope", "slope_beyond")
     missing = [name for name in (*names, "yield_MPa") if getattr(material, name) is None]
@@ -153,10 +224,47 @@ def sn_curve(
             f" [material.{material.name}] for a fatigue verdict."
         )
     return SNCurve(
-        material.fatigue_strength * surface_factor * survival_factor(probability),
+        material.fatigue_strength * strength_factor * survival_factor(probability, scatter),
         material.knee_cycles,
         material.slope,
-        material.slope_beyond,
+        slope_beyond_knee(material, damage_rule),
         material.ultimate_strength,
         mean_law,
+        _mean_parameter(material, mean_law, walker_exponent),
+    )
+
+
+def _mean_parameter(material: Material, law: str, walker_exponent: float | None) -> float:
+    """Number that a mean stress law needs beside the ultimate strength."""
+    if law == "fkm":
+        return mean_sensitivity(material.group, material.ultimate_MPa)
+    if law != "walker":
+        return 0.0
+    if walker_exponent is None:
+        raise RollsimError("The mean stress law walker needs an exponent (walker_exponent).")
+    return float(walker_exponent)
+
+
+def case_sn_curve(material: Material, settings: Fatigue) -> SNCurve:
+    """S-N line of a material by the rules and factors of a case.
+
+    Parameters
+    ----------
+    material : Material
+        With strength and fatigue data.
+    settings : Fatigue
+        The table [fatigue] of the case.
+
+    Returns
+    -------
+    SNCurve
+    """
+    return sn_curve(
+        material,
+        settings.surface_factor * settings.size_factor,
+        settings.survival_probability,
+        settings.mean_stress,
+        settings.damage_rule,
+        settings.strength_scatter,
+        settings.walker_exponent,
     )

@@ -1,4 +1,4 @@
-"""Rainflow counting after ASTM E1049-85 as a stream, and the damage of its cycles.
+"""Rainflow counting after ASTM E1049-85 as a stream, summing the damage of its cycles on the way.
 
 A stream keeps, for every stress history, the turning points that are not yet part of a closed
 cycle (the residue, `stack`) and four numbers (`state`: depth of the residue, 1 once a value came,
@@ -6,8 +6,11 @@ last value, direction of the last change). Feeding a history in pieces gives the
 whole history gives; `close_stream` counts what is left as half cycles.
 """
 
+import math
+
 import numpy as np
 
+from rollsim.kernels.cycle_damage import sum_damage
 from rollsim.kernels.jit import allocating_kernel, inline_kernel, kernel
 
 #: Room for turning points. The residue of a real history is some tens of points long; should it
@@ -15,8 +18,8 @@ from rollsim.kernels.jit import allocating_kernel, inline_kernel, kernel
 STACK_SIZE = 256
 STATE_SIZE = 4
 DEPTH, STARTED, LAST, DIRECTION = range(STATE_SIZE)
-#: Codes of the mean stress laws.
-NO_MEAN, GOODMAN, GERBER = range(3)
+#: Values that are worked on at a time: they stay in the nearest cache.
+CHUNK = 2048
 
 
 @inline_kernel
@@ -79,26 +82,77 @@ def push_turning_point(value, stack, depth, cycles, filled):
         for k in range(1, depth):
             stack[k - 1] = stack[k]
         depth -= 1
-    stack[depth] = value
-    depth += 1
-    while depth >= 3:
-        last = abs(stack[depth - 1] - stack[depth - 2])
-        before = abs(stack[depth - 2] - stack[depth - 3])
-        if last < before:
+    while depth >= 2:
+        top, below = stack[depth - 1], stack[depth - 2]
+        if abs(value - top) < abs(top - below):
             break
-        if depth == 3:
-            filled = write_cycle(cycles, filled, stack[0], stack[1], 0.5)
-            stack[0] = stack[1]
-            stack[1] = stack[2]
-            depth = 2
-        else:
-            filled = write_cycle(cycles, filled, stack[depth - 3], stack[depth - 2], 1.0)
-            stack[depth - 3] = stack[depth - 1]
-            depth -= 2
-    return depth, filled
+        if depth == 2:
+            filled = write_cycle(cycles, filled, below, top, 0.5)
+            stack[0] = top
+            depth = 1
+            break
+        filled = write_cycle(cycles, filled, below, top, 1.0)
+        depth -= 2
+    stack[depth] = value
+    return depth + 1, filled
 
 
-@kernel
+@inline_kernel
+def find_turns(series, first, count, state, turns):
+    """Turning points of a piece; a value turns when the next one goes the other way.
+
+    Free of branches on the values: noise has a turn at two values of three, which no processor
+    foresees.
+
+    Parameters
+    ----------
+    series : array, Pa
+        Values in order of time.
+    first : int
+        Where the piece begins.
+    count : int
+        Its length.
+    state : array (4,)
+        Last value and direction, changed.
+    turns : array (count + 1,), Pa
+        Receives the turning points.
+
+    Returns
+    -------
+    int
+        Turning points found.
+    """
+    last, way = state[LAST], state[DIRECTION]
+    found = 0
+    for k in range(first, first + count):
+        value = series[k]
+        change = value - last
+        turns[found] = last
+        found += 1 if change * way < 0.0 else 0
+        way = way if change == 0.0 else math.copysign(1.0, change)
+        last = value
+    state[LAST], state[DIRECTION] = last, way
+    return found
+
+
+@inline_kernel
+def begin_stream(value, stack, state):
+    """Take the first value of a history as the start of its residue.
+
+    Parameters
+    ----------
+    value : float, Pa
+        First value.
+    stack : array, Pa
+        Residue, changed.
+    state : array (4,)
+        State of the stream, changed.
+    """
+    stack[0] = value
+    state[DEPTH], state[STARTED], state[LAST], state[DIRECTION] = 1.0, 1.0, value, 0.0
+
+
+@allocating_kernel
 def feed_stream(series, stack, state, cycles):
     """Feed a piece of a history.
 
@@ -118,25 +172,17 @@ def feed_stream(series, stack, state, cycles):
     int
         Cycles written.
     """
+    if series.size == 0:
+        return 0
+    if state[STARTED] == 0.0:
+        begin_stream(series[0], stack, state)
+    turns = np.empty(CHUNK + 1)
     depth, filled = int(state[DEPTH]), 0
-    last, direction = state[LAST], state[DIRECTION]
-    started = state[STARTED] > 0.0
-    for value in series:
-        if not started:
-            started = True
-            stack[0] = value
-            depth = 1
-            last = value
-            continue
-        if value == last:
-            continue
-        way = 1.0 if value > last else -1.0
-        if way * direction < 0.0:
-            depth, filled = push_turning_point(last, stack, depth, cycles, filled)
-        last = value
-        direction = way
-    state[DEPTH], state[LAST], state[DIRECTION] = depth, last, direction
-    state[STARTED] = 1.0 if started else 0.0
+    for first in range(0, series.size, CHUNK):
+        found = find_turns(series, first, min(CHUNK, series.size - first), state, turns)
+        for k in range(found):
+            depth, filled = push_turning_point(turns[k], stack, depth, cycles, filled)
+    state[DEPTH] = depth
     return filled
 
 
@@ -167,95 +213,6 @@ def close_stream(stack, state, cycles):
     return filled
 
 
-@inline_kernel
-def equivalent_amplitude(amplitude, mean, ultimate, law):
-    """Amplitude at zero mean stress that does the same damage.
-
-    Goodman: S_a / (1 - S_m/S_u); Gerber: S_a / (1 - (S_m/S_u)^2). Compression earns no credit
-    (S_m <= 0 gives S_a). Infinite from S_m = S_u on. Source: Shigley, Mechanical Engineering
-    Design, fluctuating stresses.
-
-    Parameters
-    ----------
-    amplitude : float, Pa
-        Stress amplitude S_a.
-    mean : float, Pa
-        Mean stress S_m.
-    ultimate : float, Pa
-        Ultimate tensile strength S_u.
-    law : int
-        NO_MEAN, GOODMAN or GERBER.
-
-    Returns
-    -------
-    float
-        Pa.
-    """
-    if law == NO_MEAN or mean <= 0.0:
-        return amplitude
-    share = mean / ultimate
-    if law == GERBER:
-        share = share * share
-    if share >= 1.0:
-        return np.inf
-    return amplitude / (1.0 - share)
-
-
-@inline_kernel
-def cycle_damage(stress_range, mean, line):
-    """Share of life that one cycle uses up, 1/N on an S-N line with a knee.
-
-    N = N_k (S_k/S)^k for S >= S_k, N_k (S_k/S)^k' below.
-
-    Parameters
-    ----------
-    stress_range : float, Pa
-        Range, twice the amplitude.
-    mean : float, Pa
-        Mean stress.
-    line : tuple of six
-        S_k in Pa, N_k, slope k, slope k' beyond the knee, ultimate strength in Pa, code of the
-        mean stress law.
-
-    Returns
-    -------
-    float
-        1/N.
-    """
-    strength, knee, slope, beyond, ultimate, law = line
-    amplitude = equivalent_amplitude(0.5 * stress_range, mean, ultimate, law)
-    share = amplitude / strength
-    if share <= 0.0:
-        return 0.0
-    return share ** (slope if share >= 1.0 else beyond) / knee
-
-
-@inline_kernel
-def sum_damage(cycles, filled, static, line):
-    """Miner sum of counted cycles.
-
-    Parameters
-    ----------
-    cycles : array (n, 3), Pa, Pa, -
-        Range, mean, count.
-    filled : int
-        Cycles in use.
-    static : float, Pa
-        Constant stress (preload) added to every mean.
-    line : tuple of six
-        See `cycle_damage`.
-
-    Returns
-    -------
-    float
-        Sum of count/N.
-    """
-    total = 0.0
-    for k in range(filled):
-        total += cycles[k, 2] * cycle_damage(cycles[k, 0], cycles[k, 1] + static, line)
-    return total
-
-
 @allocating_kernel
 def feed_points(forces, coefficients, static, line, stacks, states, totals):
     """Feed section forces to the streams of all points of a section; sum their damage.
@@ -268,8 +225,8 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
         Stress for one unit of each.
     static : array (points,), Pa
         Constant stress (preload) of every point.
-    line : tuple of six
-        See `cycle_damage`.
+    line : tuple of seven
+        See `rollsim.kernels.cycle_damage.cycle_damage`.
     stacks : array (points, STACK_SIZE), Pa
         Residues, changed.
     states : array (points, 4)
@@ -277,18 +234,30 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
     totals : array (points, 3)
         Damage, least and largest stress in Pa without the constant part; changed.
     """
-    series = np.empty(forces.shape[0])
-    cycles = np.empty((forces.shape[0] + stacks.shape[1], 3))
+    series, turns = np.empty(CHUNK), np.empty(CHUNK + 1)
+    cycles = np.empty((CHUNK + stacks.shape[1], 3))
     for p in range(coefficients.shape[0]):
         a, b, c = coefficients[p, 0], coefficients[p, 1], coefficients[p, 2]
         low, high = totals[p, 1], totals[p, 2]
-        for k in range(forces.shape[0]):
-            value = a * forces[k, 0] + b * forces[k, 1] + c * forces[k, 2]
-            series[k] = value
-            low = min(low, value)
-            high = max(high, value)
-        filled = feed_stream(series, stacks[p], states[p], cycles)
-        totals[p, 0] += sum_damage(cycles, filled, static[p], line)
+        for first in range(0, forces.shape[0], CHUNK):
+            count = min(CHUNK, forces.shape[0] - first)
+            for k in range(count):
+                series[k] = (
+                    a * forces[first + k, 0] + b * forces[first + k, 1] + c * forces[first + k, 2]
+                )
+            if states[p, STARTED] == 0.0:
+                begin_stream(series[0], stacks[p], states[p])
+            found = find_turns(series, 0, count, states[p], turns)
+            # Extremes stand at turning points, at the first value or at the last.
+            turns[found] = series[count - 1]
+            low, high = min(low, series[0]), max(high, series[0])
+            depth, filled = int(states[p, DEPTH]), 0
+            for k in range(found):
+                low, high = min(low, turns[k]), max(high, turns[k])
+                depth, filled = push_turning_point(turns[k], stacks[p], depth, cycles, filled)
+            states[p, DEPTH] = depth
+            low, high = min(low, turns[found]), max(high, turns[found])
+            totals[p, 0] += sum_damage(cycles, filled, static[p], line)
         totals[p, 1], totals[p, 2] = low, high
 
 
@@ -300,8 +269,8 @@ def close_points(static, line, stacks, states, totals):
     ----------
     static : array (points,), Pa
         Constant stress (preload) of every point.
-    line : tuple of six
-        See `cycle_damage`.
+    line : tuple of seven
+        See `rollsim.kernels.cycle_damage.cycle_damage`.
     stacks : array (points, STACK_SIZE), Pa
         Residues, changed.
     states : array (points, 4)

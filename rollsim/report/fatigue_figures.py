@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rollsim.fatigue.mean_stress import equivalent_amplitudes
 from rollsim.fatigue.result import FatigueResult, SpotResult
 from rollsim.report.fatigue_table import NO_CLOSURE, factor, hours, verdict_words, with_interval
 from rollsim.report.style import (
@@ -119,10 +118,8 @@ def _exceedance(spot: SpotResult, result: FatigueResult) -> tuple[np.ndarray, np
     """Amplitudes at zero mean, largest first, and cycles in the target life at or above them."""
     cycles = spot.cycles
     mean = cycles.mean + spot.preload_stress
-    law, ultimate = spot.curve.mean_law, spot.curve.ultimate
-    amplitude = equivalent_amplitudes(0.5 * cycles.range, mean, ultimate, law)
     # Beyond the ultimate strength Goodman's amplitude has no limit: shown at that strength.
-    amplitude = np.minimum(amplitude, ultimate)
+    amplitude = np.minimum(spot.curve.equivalent(cycles.range, mean), spot.curve.ultimate)
     scale = result.target_life_h * result.load_share * HOUR / result.duration_s
     keep = amplitude > 0.0
     order = np.argsort(-amplitude[keep])

@@ -151,8 +151,9 @@ WRONG_RUN = [
         'length_mm = 44.0\nmaterial = "bearing_stel"',
         [
             "screen.toml, line 14: roller.material = 'bearing_stel': unknown material; "
-            "known: 'bearing_steel', 'CuZn40Pb2', 'C86300', 'rivet_steel', or describe it in "
-            "a table [material.NAME]; did you mean 'bearing_steel'?",
+            "known: 'bearing_steel', 'CuZn40Pb2', 'CuZn37Mn3Al2PbSi', 'C86300', 'CuSn8', "
+            "'C90500', 'C95400', 'rivet_steel', '34CrMo4', or describe it in a table "
+            "[material.NAME]; did you mean 'bearing_steel'?",
         ],
     ),
     (

@@ -7,7 +7,8 @@ import pytest
 import rainflow as reference
 
 from rollsim.kernels import rainflow as kernels
-from rollsim.kernels.rainflow import GERBER, GOODMAN, NO_MEAN, STACK_SIZE, STATE_SIZE
+from rollsim.kernels.cycle_damage import GOODMAN, cycle_damage
+from rollsim.kernels.rainflow import CHUNK, STACK_SIZE, STATE_SIZE
 
 
 def random_history(seed, length=2000):
@@ -59,9 +60,16 @@ def test_plain_python_gives_the_same(seed):
     assert stream(series, 5, plain=True) == pytest.approx(stream(series, 1), abs=1e-12)
 
 
+def test_histories_longer_than_a_chunk():
+    series = random_history(5, 3 * CHUNK + 17)
+    assert in_order(stream(series, 1)) == pytest.approx(in_order(expected(series)), abs=1e-12)
+    assert stream(series, 2) == pytest.approx(stream(series, 1), abs=1e-12)
+
+
 def test_edges_of_short_histories():
     assert len(stream(np.array([3.0]), 1)) == 0
     assert len(stream(np.full(50, 3.0), 4)) == 0
+    assert len(stream(np.zeros(0), 1)) == 0
     assert stream(np.array([1.0, 4.0]), 2) == pytest.approx(np.array([[3.0, 2.5, 0.5]]))
 
 
@@ -84,13 +92,13 @@ def test_state_is_fresh_after_closing():
     assert stack[0] == 9.0
 
 
-LINE = (100e6, 1e6, 5.0, 9.0, 400e6, GOODMAN)
+LINE = (100e6, 1e6, 5.0, 9.0, 400e6, GOODMAN, 0.0)
 
 
-@pytest.mark.parametrize("plain", [False, True])
-def test_points_sum_the_damage_of_their_cycles(plain):
+@pytest.mark.parametrize(("plain", "count"), [(False, 3 * CHUNK + 900), (True, 900)])
+def test_points_sum_the_damage_of_their_cycles(plain, count):
     rng = np.random.default_rng(5)
-    forces = rng.normal(size=(900, 3)) * [800.0, 1.0, 1.5]
+    forces = rng.normal(size=(count, 3)) * [800.0, 1.0, 1.5]
     coefficients = rng.normal(size=(4, 3)) * [5e4, 4e7, 4e7]
     stacks, states = np.zeros((4, STACK_SIZE)), np.zeros((4, STATE_SIZE))
     totals = np.tile([0.0, np.inf, -np.inf], (4, 1))
@@ -104,27 +112,8 @@ def test_points_sum_the_damage_of_their_cycles(plain):
         stress = forces @ coefficients[p]
         ranges, means, counts = expected(stress).T
         each = zip(ranges, means + static[p], strict=True)
-        shares = np.array([kernels.cycle_damage.py_func(r, m, LINE) for r, m in each])
+        shares = np.array([cycle_damage.py_func(r, m, LINE) for r, m in each])
         assert totals[p] == pytest.approx([counts @ shares, stress.min(), stress.max()], rel=1e-9)
-
-
-def test_equivalent_amplitude_by_law():
-    amplitude = kernels.equivalent_amplitude
-    assert amplitude(50.0, 100.0, 400.0, NO_MEAN) == 50.0
-    assert amplitude(50.0, 100.0, 400.0, GOODMAN) == pytest.approx(50.0 / 0.75)
-    assert amplitude(50.0, 100.0, 400.0, GERBER) == pytest.approx(50.0 / 0.9375)
-    assert amplitude(50.0, -100.0, 400.0, GOODMAN) == 50.0
-    assert amplitude(50.0, 400.0, 400.0, GOODMAN) == np.inf
-
-
-def test_damage_on_both_sides_of_the_knee():
-    damage = kernels.cycle_damage
-    assert damage(200e6, 0.0, LINE) == pytest.approx(1e-6)
-    assert damage(400e6, 0.0, LINE) == pytest.approx(2.0**5 * 1e-6)
-    assert damage(100e6, 0.0, LINE) == pytest.approx(0.5**9 * 1e-6)
-    assert damage(0.0, 10e6, LINE) == 0.0
-    limit = (*LINE[:3], np.inf, *LINE[4:])
-    assert damage(199e6, 0.0, limit) == 0.0
 
 
 def test_table_keeps_sums_and_puts_the_outermost_inside():
@@ -143,5 +132,5 @@ def test_module_holds_only_compiled_functions():
     module = importlib.import_module("rollsim.kernels.rainflow")
     own = [getattr(module, name) for name in dir(module) if not name.startswith("_")]
     functions = [f for f in own if getattr(f, "__module__", "") == module.__name__]
-    assert len(functions) >= 9
+    assert len(functions) >= 8
     assert all(hasattr(f, "py_func") for f in functions)
