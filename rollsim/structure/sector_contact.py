@@ -29,8 +29,8 @@ _STUCK = (
 )
 
 
-def sector_motions(mesh: SectorMesh) -> sparse.csr_matrix:
-    """Free motions of a sector: the far face of the base ring is held.
+def sector_motions(mesh: SectorMesh, clamped: bool = True) -> sparse.csr_matrix:
+    """Free motions of a sector.
 
     Half a sector lies between two mirror planes (equal loads on all pockets). A whole one meets its
     neighbours, which move as it does.
@@ -39,6 +39,10 @@ def sector_motions(mesh: SectorMesh) -> sparse.csr_matrix:
     ----------
     mesh : SectorMesh
         Mesh.
+    clamped : bool
+        True: every node of the far face of the base ring is held. False: the sector floats, all
+        sectors alike, and one node of that face is kept from moving along the axis and round it;
+        under balanced loads it carries nothing.
 
     Returns
     -------
@@ -48,13 +52,15 @@ def sector_motions(mesh: SectorMesh) -> sparse.csr_matrix:
     pitch = math.pi / mesh.design.count
     x, y = mesh.points[:, 0], mesh.points[:, 1]
     angle = np.arctan2(y, x)
-    held = mesh.node_level == 0
+    pin = np.flatnonzero((mesh.node_level == 0) & (np.abs(y) < _ON_PLANE))[0]
+    held = (mesh.node_level == 0) & clamped
     rim = np.abs(np.abs(angle) - pitch) * x < _ON_PLANE
     edge = rim & ~held
     middle = ~mesh.whole & (np.abs(y) < _ON_PLANE) & ~held
     free = ~held & ~edge & ~middle
-    columns = [_unit(np.flatnonzero(free), i) for i in range(3)]
-    columns += [_unit(np.flatnonzero(middle), i) for i in (0, 2)]
+    loose = np.arange(len(x)) != pin
+    columns = [_unit(np.flatnonzero(free & ((i == 0) | loose)), i) for i in range(3)]
+    columns += [_unit(np.flatnonzero(middle & ((i == 0) | loose)), i) for i in (0, 2)]
     upper = np.flatnonzero(edge & (y > 0.0))
     if not mesh.whole:
         columns.append(_unit(upper, 2))

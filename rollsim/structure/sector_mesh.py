@@ -303,7 +303,8 @@ def _pairs(plane, levels, design, own):
     wall = plane.wall[straight]
     flat = np.column_stack([plane.normals[straight], np.zeros(len(wall))])
     for k in range(1, levels.plain_end + 1):
-        if k <= levels.interface and design.shank_free:
+        # A free shank has play in its bar and leans on the edge of the hole only.
+        if k == levels.interface and design.shank_free:
             groups.append((BASE, CLOSURE, np.full(len(wall), k), wall, flat))
         if k >= levels.plain_start:
             groups.append((COVER, CLOSURE, np.full(len(wall), k), wall, flat))

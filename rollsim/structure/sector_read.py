@@ -82,7 +82,71 @@ def bar_push(mesh: SectorMesh) -> np.ndarray:
     return load
 
 
-def section_force(mesh: SectorMesh, solid: Solid, motion: np.ndarray, level: int) -> np.ndarray:
+def balanced_push(mesh: SectorMesh, solid: Solid, load: np.ndarray, held: str) -> np.ndarray:
+    """Axial loads with what balances them, spread by the mass of what holds the sector.
+
+    Parameters
+    ----------
+    mesh : SectorMesh
+        Mesh.
+    solid : Solid
+        Its elements.
+    load : ndarray, (3 n,), N
+        Forces on the nodes.
+    held : str
+        base: the base ring carries what is left over, evenly; inertia: the mass of all parts.
+
+    Returns
+    -------
+    ndarray, (3 n,)
+        N, without an axial resultant.
+    """
+    design = mesh.design
+    steel = (mesh.body == CLOSURE) & (design.kind == "steel_rivet")
+    density = np.where(steel, design.closure_material.density, design.material.density)
+    if held == "base":
+        density = density * (mesh.low < mesh.levels.base)
+    mass = (solid.volumes * density[:, None]).ravel()
+    share = np.bincount(solid.nodes.ravel(), mass, minlength=len(mesh.points))
+    out = load.copy()
+    out[2::3] -= np.sum(load[2::3]) * share / np.sum(share)
+    return out
+
+
+def cover_lift(mesh: SectorMesh, push: np.ndarray, motion: np.ndarray) -> float:
+    """How far the cover moves from the base ring where the roller pushes, mean over the push.
+
+    Parameters
+    ----------
+    mesh : SectorMesh
+        Mesh.
+    push : ndarray, (3 n,)
+        From `cover_push`.
+    motion : ndarray, (3 n,), m
+        Motion of the nodes.
+
+    Returns
+    -------
+    float
+        m.
+    """
+    axial, weight = motion[2::3], push[2::3]
+    at_place = np.zeros(len(mesh.plane.first))
+    pushed = np.flatnonzero(weight)
+    at_place[mesh.node_plane[pushed]] = weight[pushed]
+    opposite = CLOSURE if mesh.design.one_piece else BASE
+    face = (mesh.node_level == mesh.levels.base) & (mesh.node_body == opposite)
+    below = at_place[mesh.node_plane[face]]
+    return float(weight @ axial / np.sum(weight) - below @ axial[face] / np.sum(below))
+
+
+def section_force(
+    mesh: SectorMesh,
+    solid: Solid,
+    motion: np.ndarray,
+    level: int,
+    pressure: np.ndarray | None = None,
+) -> np.ndarray:
     """Section force of the closure at a level, from the nodal forces of the metal beyond it.
 
     Parameters
@@ -95,6 +159,9 @@ def section_force(mesh: SectorMesh, solid: Solid, motion: np.ndarray, level: int
         Motion of the nodes.
     level : int
         Level where an element starts.
+    pressure : ndarray, (pairs,), N, or None
+        Forces between touching nodes: those by which the cover holds the closure at this very
+        level then count to the cover's side.
 
     Returns
     -------
@@ -106,7 +173,45 @@ def section_force(mesh: SectorMesh, solid: Solid, motion: np.ndarray, level: int
     if mesh.design.one_piece:
         return _bar_section(mesh, solid, motion, level)
     force = -solid.forces(motion, beyond)
+    if pressure is not None:
+        # Pairs of cover and bar end are no part of the closure.
+        wall = slice(mesh.interface_pairs, None)
+        by_cover = mesh.node_body[mesh.pairs[wall, 0]] == COVER
+        push = (pressure[:, None] * mesh.pair_normals)[wall]
+        np.subtract.at(force, mesh.pairs[wall, 1][by_cover], push[by_cover])
     return _total(mesh, force, mesh.node_level == level, level)
+
+
+def shank_swing(mesh: SectorMesh, motion: np.ndarray) -> float:
+    """Radial play that a free shank needs in its bar, so that it touches the mouth only.
+
+    Parameters
+    ----------
+    mesh : SectorMesh
+        Mesh.
+    motion : ndarray, (3 n,), m
+        Motion of the nodes.
+
+    Returns
+    -------
+    float
+        m; 0 for a closure that fills its hole.
+    """
+    if not mesh.design.shank_free:
+        return 0.0
+    normal = np.zeros((len(mesh.plane.first), 2))
+    normal[mesh.plane.wall] = mesh.plane.normals
+    way = motion.reshape(-1, 3)
+    size = len(mesh.plane.first)
+    key = 2 * (mesh.node_level * size + mesh.node_plane) + mesh.node_mirrored
+    inside = np.isin(mesh.node_plane, mesh.plane.wall) & (mesh.node_level < mesh.levels.interface)
+    own = [np.flatnonzero(inside & (mesh.node_body == body)) for body in (CLOSURE, BASE)]
+    _, shank, hole = np.intersect1d(key[own[0]], key[own[1]], return_indices=True)
+    shank, hole = own[0][shank], own[1][hole]
+    outward = normal[mesh.node_plane[shank]]
+    outward[:, 1] *= np.where(mesh.node_mirrored[shank], -1.0, 1.0)
+    beyond = np.sum((way[shank] - way[hole])[:, :2] * outward, axis=1)
+    return float(np.max(beyond, initial=0.0))
 
 
 def _bar_section(mesh, solid, motion, level) -> np.ndarray:

@@ -57,6 +57,7 @@ class Solid:
     modulus: np.ndarray
     poisson: np.ndarray
     matrices: np.ndarray
+    volumes: np.ndarray
     gradients: np.ndarray
     carry: np.ndarray
 
@@ -200,7 +201,14 @@ def build_solid(
         )
     matrices = _matrices(_slopes(gauss), weights, *lame(modulus, poisson))
     gradients = np.ascontiguousarray(_slopes(read).transpose(1, 2, 0, 3))
-    return Solid(points, nodes, modulus, poisson, matrices, gradients, _carry(shape.doflocs))
+    volumes = np.stack([np.sum(_value(f) * weights, axis=1) for f in gauss.basis], axis=1)
+    carry = _carry(shape.doflocs)
+    return Solid(points, nodes, modulus, poisson, matrices, volumes, gradients, carry)
+
+
+def _value(shape: Any) -> np.ndarray:
+    """Values of one shape at the places of Gauss's rule."""
+    return np.asarray(shape[0])
 
 
 def _slopes(basis: Any) -> np.ndarray:

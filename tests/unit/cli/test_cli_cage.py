@@ -58,3 +58,21 @@ def test_wrong_input_is_refused(rollsim, folder, options, words):
     assert (answer.code, answer.out) == (2, "")
     assert words in answer.err
     assert not list(folder.glob("*_results"))
+
+
+def test_detail_takes_forces_on_the_cover_only(rollsim, folder):
+    answer = rollsim("cage", "six.toml", "--detail", "--bar-force", "10", folder=folder)
+    assert answer.code == 2 and "--cover-force" in answer.err
+
+
+@pytest.mark.long
+def test_detail_of_the_shipped_tenon_cage(rollsim, repository, tmp_path):
+    pytest.importorskip("skfem")
+    case = repository / "cases" / "dewatering_screen_tenon.toml"
+    answer = rollsim("cage", case, "--detail", "-o", "found", "--json", folder=tmp_path)
+    assert answer.code == 0, answer.err
+    found = json.loads(answer.out, parse_constant=pytest.fail)
+    assert len(found["meshes"]) == 3 and found["cover_force_N"] == 1000.0
+    for own in found["compared"]:
+        assert own["frame_over_solid"] == pytest.approx(1.0, abs=found["agreement_asked_for"])
+    assert (tmp_path / "found" / "cage_sector.png").stat().st_size > 20000
