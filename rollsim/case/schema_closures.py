@@ -25,8 +25,7 @@ _FACTORS = (
 )
 _EFFECT_FACTORS = (
     "the neighbours of a missing closure carry its load; rollsim cage shows which is loaded most. "
-    "In the motion the faces beside it give way more; the fatigue verdict takes every closure as "
-    "sound"
+    "In the motion the faces beside it give way more; the fatigue verdict sees it too"
 )
 
 

@@ -1,4 +1,4 @@
-"""From forces to damage: two passes over a history, in pieces, so that memory stays small.
+"""From section forces to damage: two passes over a history, in pieces, so memory stays small.
 
 The first pass counts every point of every section as a stream and finds the most damaged one. The
 second gathers the cycles of that point, over the whole time and for each block of it.
@@ -7,18 +7,18 @@ second gathers the cycles of that point, over the whole time and for each block 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rollsim.fatigue.counting import Cycles, CycleTable
 from rollsim.fatigue.sn_curve import SNCurve
 from rollsim.kernels.rainflow import STACK_SIZE, STATE_SIZE, close_points, feed_points
-from rollsim.structure.closure import ClosureModel, SectionForces
+from rollsim.structure.cage_solution import SectionForcesOfCage
 from rollsim.structure.hot_spots import HotSpot
 
-#: Gives the forces on cover and bars of a block of the history, piece by piece.
-PieceSource = Callable[[int], Iterator[tuple[np.ndarray, np.ndarray]]]
+#: Gives the section forces of a block of the history, without preload, piece by piece.
+PieceSource = Callable[[int], Iterator[SectionForcesOfCage]]
 #: Columns of a section force that make normal stress: axial, moment_r, moment_t.
 NORMAL = [0, 4, 5]
 
@@ -27,42 +27,53 @@ NORMAL = [0, 4, 5]
 class SpotStreams:
     """Streams of all points of all bars of a spot, and what they have given so far.
 
-    Fields: spot; curve; stacks (bars, points, room) Pa; states (bars, points, 4); totals (bars,
-    points, 3): damage, least and largest local stress in Pa without preload; equivalent (bars,) Pa.
+    Fields: spot, without preload of its own; curve; preload (bars, 6), section forces of the
+    tightened state, N and N m; stacks (bars, points, room) Pa; states (bars, points, 4); totals
+    (bars, points, 3): damage, least and largest local stress in Pa without preload; equivalent
+    (bars,) Pa, with preload.
     """
 
     spot: HotSpot
     curve: SNCurve
+    preload: np.ndarray
     stacks: np.ndarray
     states: np.ndarray
     totals: np.ndarray
     equivalent: np.ndarray
 
-    def feed(self, forces: SectionForces) -> None:
+    def feed(self, forces: SectionForcesOfCage) -> None:
         """Count a piece.
 
         Parameters
         ----------
-        forces : SectionForces
+        forces : SectionForcesOfCage
             With time as their first axis.
         """
-        own = forces.at(self.spot.place)[:, self.spot.bars]
-        np.maximum(self.equivalent, self.spot.equivalent(own).max(axis=0), out=self.equivalent)
-        coefficients, static = self.spot.coefficients(), self._static()
+        own = getattr(forces, self.spot.field)[:, self.spot.bars]
+        largest = self.spot.equivalent(own + self.preload).max(axis=0)
+        np.maximum(self.equivalent, largest, out=self.equivalent)
+        coefficients, static = self.spot.coefficients(), self.static_stress()
         for k in range(len(self.spot.bars)):
             piece = np.ascontiguousarray(own[:, k, NORMAL])
             streams = (self.stacks[k], self.states[k], self.totals[k])
-            feed_points(piece, coefficients, static, self.curve.line, *streams)
+            feed_points(piece, coefficients, static[k], self.curve.line, *streams)
 
     def close(self) -> None:
         """Count the residues."""
+        static = self.static_stress()
         for k in range(len(self.spot.bars)):
             streams = (self.stacks[k], self.states[k], self.totals[k])
-            close_points(self._static(), self.curve.line, *streams)
+            close_points(static[k], self.curve.line, *streams)
 
-    def _static(self) -> np.ndarray:
-        """Stress of every point by the preload, in Pa."""
-        return np.full(self.stacks.shape[1], self.spot.preload_stress())
+    def static_stress(self) -> np.ndarray:
+        """Local stress of every point by the preload, bending of the parts included.
+
+        Returns
+        -------
+        ndarray, (bars, points)
+            Pa.
+        """
+        return self.spot.stress(self.preload)
 
     def worst_points(self) -> np.ndarray:
         """Most damaged point of every bar; where none is damaged, the one with most stress.
@@ -76,7 +87,7 @@ class SpotStreams:
         return np.where(damage.max(axis=1) > 0.0, damage.argmax(axis=1), swing.argmax(axis=1))
 
 
-def spot_streams(spot: HotSpot, curve: SNCurve) -> SpotStreams:
+def spot_streams(spot: HotSpot, curve: SNCurve, preload: SectionForcesOfCage) -> SpotStreams:
     """Streams of a spot, nothing fed yet.
 
     Parameters
@@ -85,6 +96,8 @@ def spot_streams(spot: HotSpot, curve: SNCurve) -> SpotStreams:
         The spot.
     curve : SNCurve
         S-N line of its material.
+    preload : SectionForcesOfCage
+        (places, 6), section forces of the tightened state.
 
     Returns
     -------
@@ -94,8 +107,10 @@ def spot_streams(spot: HotSpot, curve: SNCurve) -> SpotStreams:
     totals = np.zeros((*shape, 3))
     totals[..., 1], totals[..., 2] = np.inf, -np.inf
     return SpotStreams(
-        spot,
+        # The bare preload of the spot is part of the solved one.
+        replace(spot, preload=0.0),
         curve,
+        getattr(preload, spot.field)[spot.bars],
         np.zeros((*shape, STACK_SIZE)),
         np.zeros((*shape, STATE_SIZE)),
         totals,
@@ -103,25 +118,20 @@ def spot_streams(spot: HotSpot, curve: SNCurve) -> SpotStreams:
     )
 
 
-def first_pass(
-    model: ClosureModel, streams: list[SpotStreams], pieces: PieceSource, blocks: int
-) -> None:
+def first_pass(streams: list[SpotStreams], pieces: PieceSource, blocks: int) -> None:
     """Damage, extremes and equivalent stress of every point.
 
     Parameters
     ----------
-    model : ClosureModel
-        Responses of the cage.
     streams : list of SpotStreams
         Changed.
     pieces : callable
-        Block number to pieces of forces.
+        Block number to pieces of section forces.
     blocks : int
         Number of blocks.
     """
     for block in range(blocks):
-        for cover, bar in pieces(block):
-            forces = model.section_forces(cover, bar)
+        for forces in pieces(block):
             for stream in streams:
                 stream.feed(forces)
     for stream in streams:
@@ -139,19 +149,15 @@ class SpotCycles:
     blocks: list[list[Cycles]]
 
 
-def second_pass(
-    model: ClosureModel, streams: list[SpotStreams], pieces: PieceSource, blocks: int
-) -> list[SpotCycles]:
+def second_pass(streams: list[SpotStreams], pieces: PieceSource, blocks: int) -> list[SpotCycles]:
     """Cycles of the worst points, of the whole history and of each block alone.
 
     Parameters
     ----------
-    model : ClosureModel
-        Responses of the cage.
     streams : list of SpotStreams
         After the first pass.
     pieces : callable
-        Block number to pieces of forces.
+        Block number to pieces of section forces.
     blocks : int
         Number of blocks.
 
@@ -164,8 +170,7 @@ def second_pass(
     single = [_tables(stream) for stream in streams]
     found: list[list[list[Cycles]]] = [[] for _ in streams]
     for block in range(blocks):
-        for cover, bar in pieces(block):
-            forces = model.section_forces(cover, bar)
+        for forces in pieces(block):
             for stream, *pair in zip(streams, whole, single, strict=True):
                 _feed_tables(stream, forces, pair)
         for k, tables in enumerate(single):
@@ -183,11 +188,30 @@ def _tables(stream: SpotStreams) -> list[CycleTable]:
     return [CycleTable(low, high) for low, high in spans]
 
 
-def _feed_tables(stream: SpotStreams, forces: SectionForces, pair: list) -> None:
+def point_stress(spot: HotSpot, points: np.ndarray, forces: SectionForcesOfCage) -> np.ndarray:
+    """Local stress of one point of every bar of a spot, without preload.
+
+    Parameters
+    ----------
+    spot : HotSpot
+        The spot.
+    points : ndarray of int, (bars,)
+        Point of the section for every bar.
+    forces : SectionForcesOfCage
+        With time as their first axis.
+
+    Returns
+    -------
+    ndarray, (bars, instants)
+        Pa.
+    """
+    own = getattr(forces, spot.field)[:, spot.bars][..., NORMAL]
+    return np.einsum("tbk,bk->bt", own, spot.coefficients()[points])
+
+
+def _feed_tables(stream: SpotStreams, forces: SectionForcesOfCage, pair: list) -> None:
     """Stress of the worst point of every bar into its tables."""
-    own = forces.at(stream.spot.place)[:, stream.spot.bars][..., NORMAL]
-    chosen = stream.spot.coefficients()[stream.worst_points()]
-    stress = np.einsum("tbk,bk->bt", own, chosen)
+    stress = point_stress(stream.spot, stream.worst_points(), forces)
     for tables in pair:
         for table, series in zip(tables, stress, strict=True):
             table.feed(np.ascontiguousarray(series))

@@ -43,20 +43,17 @@ def warnings_for(history, case: Any, span: Span) -> tuple[str, ...]:
     tuple of str
     """
     found = []
-    if any(factor < 1.0 for _, factor in getattr(case.cage.closure, "stiffness_factors", ())):
-        found.append(
-            "WEAK OR MISSING CLOSURES NOT SEEN: this verdict takes every closure as sound and does"
-            " not see cage.closure.stiffness_factors. Beside a missing closure the stress is"
-            " higher than here; `rollsim cage` shows by how much at rest."
-        )
     if str(history.attributes.get("motion", case.solver.motion)) == "planar":
         found.append(
             "PLANAR RUN: no axial force of the rollers was computed. The closures see the forces"
-            " on the bars only; axial forces on the cover, which load closures most, are MISSING."
+            " on bars and lands only; axial forces on the cover, which load closures most, are"
+            " MISSING."
             " This verdict says nothing about them."
         )
     elif span.largest_cover <= 0.0:
-        found.append("No roller touched the cover: the closures saw forces on the bars only.")
+        found.append(
+            "No roller touched the cover: nothing pushed the closures along the axis but inertia."
+        )
     if span.duration < SHORT_S:
         found.append(
             f"SHORT HISTORY: {span.duration:.3g} s stand for {case.fatigue.target_life_h:g} h of"
@@ -80,11 +77,11 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
     tuple of str
     """
     limits = [
-        "First beam model of the cage: rigid base ring, bars built into it, cover as a ring of"
-        " beams, interface without friction that carries pressure only; section forces of such a"
-        " model can be off by a quarter and more.",
-        "Responses to single forces are added up although the interface opens and closes with"
-        " their mixture.",
+        "Beam frame of the free cage: rings, bars and closures as beams, interface of cover and bar"
+        " ends without friction that carries pressure only, solved at every instant; section forces"
+        " of such a model can be off by a quarter and more.",
+        "Nothing holds the cage: all loads are balanced by the inertia of its rigid motion."
+        " Rubbing of rollers on pocket faces and axial forces of lands are left out.",
         "A roller presses evenly along its whole bar (line load at the pitch radius): one that"
         " touches the middle alone bends the root up to 1.5 times as much, one that is skewed and"
         " presses beside the cover loads the closure up to 3 times as much and the root less.",
@@ -93,7 +90,9 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         " it up to 1.8 times as much (half-sine pulse, value from memory), much shorter ones less.",
         "A roller pushes the cover midway between two bars, on one circle.",
         "Largest forces of each sampling interval are taken together as if they acted at one"
-        " instant (safe side); two impacts of one face within one interval count as one.",
+        " instant, and the free cage answers with an acceleration it never had; mostly the safe"
+        " side, but one force may ease another. Two impacts of one face within one interval count"
+        " as one; a land that does not touch at the sample pushes where it is closest.",
         "Bar roots: notch factors of a flat stepped bar of the mean width of a bar that in truth"
         " widens outwards; the highest local stress can be off by a quarter.",
         "Normal stress times notch factor counts cycles, full notch sensitivity; shear enters the"
@@ -107,8 +106,8 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         limits.append("Play of the rivets in their holes is left out.")
     if case.cage.closure.preload_N > 0.0:
         limits.append(
-            "Preload is added as a constant stress; no credit is taken for the joint that it"
-            " keeps closed."
+            "The reserve factor scales the stress by the loads as it is; heavier loads would open"
+            " a preloaded joint further, and its stress would grow faster than they do."
         )
     return tuple(limits)
 

@@ -1,28 +1,42 @@
-"""Forces of the rollers on cover and bars, read from a history piece by piece.
+"""Loads on the cage, read from a history piece by piece, in the order of `unit_loads`.
 
 Of every sampling interval three states are used, in this order:
 
-1. the largest force within the interval, caught at every internal step, pushing each bar forward
-   (leading face of the roller behind it), or backward where nothing pushed it forward;
-2. the same, pushing it backward (trailing face of the roller in front of it), or forward where
-   nothing pushed it backward;
+1. the largest forces within the interval, caught at every internal step. They push each bar forward
+   (leading face of the roller behind it), or backward where nothing pushed it forward; and they
+   push the cover at each pocket, or the base ring where nothing pushed the cover;
+2. the same, the other way round: backward before forward, base before cover;
 3. the forces at the end of the interval, so that a force returns to what it was between impacts.
 
 The largest forces of an interval need not act at one instant. Taking them together, over bars and
-faces, gives an envelope on the safe side; two impacts of one face within one interval count once.
+pockets, gives an envelope; two impacts of one face within one interval count once. The free cage
+meets such a state with the inertia of the rigid acceleration that these forces together would give
+it, although it never had that acceleration: every force is balanced by the metal itself, as a real
+one would be, and no support is invented. Forces that push the cage the same way (all rollers on the
+cover) share its inertia and are the worse for being taken together; a force that stands against
+others (rollers on the cover at one place, on the base ring at another) adds what passes between
+them. Only a force that eases another one makes the envelope smaller than its parts; the third
+state, whose forces did act at one instant, is there for that.
+
+Lands push where `land_loads` says. Rubbing of rollers on pocket faces and axial forces of lands are
+left out. The centrifugal field comes from the cage speed at the end of the interval.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from rollsim.analysis.settled import environment_notes, recording_notes
 from rollsim.errors import RollsimError
+from rollsim.fatigue.land_loads import LandMotion, land_columns, land_states
+from rollsim.structure.cage_influence import KINDS
+from rollsim.units import MM
 
-LEADING, TRAILING, _, COVER = range(4)
+LEADING, TRAILING, BASE, COVER = range(4)
 #: Fewest samples after the settling time that a verdict is given on.
 LEAST_SAMPLES = 20
 #: States of a sampling interval.
@@ -33,14 +47,17 @@ STATES = 3
 class Span:
     """What a history offers after the settling time.
 
-    Fields: time s (sample times used), interval s between samples, largest_cover and largest_bar N
-    (largest force on the cover and on a bar side), notes (what was left out).
+    Fields: time s (sample times used), interval s between samples, largest_cover, largest_base,
+    largest_bar, largest_land N (largest force on the cover, the base ring, a bar side, and of a
+    land), notes (what was left out).
     """
 
     time: np.ndarray
     interval: float
     largest_cover: float
     largest_bar: float
+    largest_base: float
+    largest_land: float
     notes: tuple[str, ...]
 
     @property
@@ -71,27 +88,30 @@ def settled_span(history) -> Span:
     _check_length(len(time), settle, float(history.time[-1]) if len(history.time) else 0.0)
     interval = float(np.median(np.diff(time)))
     notes = [*environment_notes(history), *recording_notes(history)]
-    end, cover, bar = len(time), 0.0, 0.0
+    end, largest = len(time), np.zeros(5)
     if history.status != "finished":
         notes.append(f"The run is not complete (status: {history.status}).")
-    for first, peak, sample in _pieces(history, time):
-        good = np.isfinite(peak).all(axis=(1, 2)) & np.isfinite(sample).all(axis=(1, 2))
+    for first, piece in _pieces(history, time):
+        good = piece.is_finite()
         stop = len(good) if good.all() else int(np.argmin(good))
         if stop:
-            cover = max(cover, float(peak[:stop, :, COVER].max()))
-            bar = max(bar, float(peak[:stop, :, [LEADING, TRAILING]].max()))
+            own = (*piece.peak[:stop].max(axis=(0, 1)), piece.motion.peak[:stop].max())
+            largest = np.maximum(largest, own)
         if stop < len(good):
             end = first + stop
             notes.append(
-                f"Pocket forces are not numbers from {time[end]:.6g} s on; that part is left out."
+                f"Forces on the cage are not numbers from {time[end]:.6g} s on; that part is left"
+                " out."
             )
             break
     _check_length(end, settle, float(time[min(end, len(time) - 1)]))
-    return Span(time[:end], interval, cover, bar, tuple(notes))
+    bar = max(largest[LEADING], largest[TRAILING])
+    found = (largest[COVER], bar, largest[BASE], largest[-1])
+    return Span(time[:end], interval, *(float(value) for value in found), tuple(notes))
 
 
-def force_pieces(history, time: np.ndarray) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-    """Forces on cover and bars for given sample times, a few hundred samples at a time.
+def force_pieces(history, time: np.ndarray) -> Iterator[np.ndarray]:
+    """Loads on the cage for given sample times, a few hundred samples at a time.
 
     Parameters
     ----------
@@ -102,13 +122,22 @@ def force_pieces(history, time: np.ndarray) -> Iterator[tuple[np.ndarray, np.nda
 
     Yields
     ------
-    cover : ndarray, (3 samples, rollers), N
-        Axial force of every roller on the cover.
-    bar : ndarray, (3 samples, rollers), N
-        Force on bar j, between rollers j and j + 1, positive in the sense of positive rotation.
+    ndarray, (3 samples, loads)
+        N, the last column (rad/s)^2; three states a sample, see above.
     """
-    for _, peak, sample in _pieces(history, time):
-        yield cover_states(peak, sample), bar_states(peak, sample)
+    for _, piece in _pieces(history, time):
+        count = history.roller_count
+        loads = np.zeros((STATES * len(piece.sample), len(KINDS) * count + 1))
+        parts = {"bar": bar_states(piece.peak, piece.sample)}
+        parts["cover"], parts["base"] = end_states(piece.peak, piece.sample)
+        for kind, part in parts.items():
+            start = KINDS.index(kind) * count
+            loads[:, start : start + count] = part
+        for states, rows in zip(land_states(piece.motion), range(STATES), strict=True):
+            first = KINDS.index("land base radial") * count
+            loads[rows::STATES, first:-1] = land_columns(piece.motion, states, count)
+        loads[:, -1] = np.repeat(piece.motion.speed**2, STATES)
+        yield loads
 
 
 def bar_states(peak: np.ndarray, sample: np.ndarray) -> np.ndarray:
@@ -134,8 +163,8 @@ def bar_states(peak: np.ndarray, sample: np.ndarray) -> np.ndarray:
     return _in_turn(first, second, third)
 
 
-def cover_states(peak: np.ndarray, sample: np.ndarray) -> np.ndarray:
-    """Axial force of every roller on the cover in the three states of each interval.
+def end_states(peak: np.ndarray, sample: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Axial forces of every roller on cover and base ring in the three states of each interval.
 
     Parameters
     ----------
@@ -146,10 +175,16 @@ def cover_states(peak: np.ndarray, sample: np.ndarray) -> np.ndarray:
 
     Returns
     -------
-    ndarray, (3 n, rollers)
+    cover, base : ndarray, (3 n, rollers)
         N.
     """
-    return _in_turn(peak[:, :, COVER], peak[:, :, COVER], sample[:, :, COVER])
+    cover, base = peak[:, :, COVER], peak[:, :, BASE]
+    only_cover = np.where(base > 0.0, 0.0, cover)
+    only_base = np.where(cover > 0.0, 0.0, base)
+    return (
+        _in_turn(cover, only_cover, sample[:, :, COVER]),
+        _in_turn(only_base, base, sample[:, :, BASE]),
+    )
 
 
 def _in_turn(*states: np.ndarray) -> np.ndarray:
@@ -157,19 +192,51 @@ def _in_turn(*states: np.ndarray) -> np.ndarray:
     return np.stack(states, axis=1).reshape(-1, states[0].shape[1])
 
 
-def _pieces(history, time: np.ndarray) -> Iterator[tuple[int, np.ndarray, np.ndarray]]:
-    """Number of the first sample, largest and sampled pocket forces, piece by piece."""
+class _Piece(NamedTuple):
+    """Forces of a few hundred samples: largest and sampled pocket forces, lands and motion."""
+
+    peak: np.ndarray
+    sample: np.ndarray
+    motion: LandMotion
+
+    def is_finite(self) -> np.ndarray:
+        """Tell for every sample whether all of it are numbers."""
+        parts = (self.peak, self.sample, *self.motion)
+        return np.all([np.isfinite(p).reshape(len(p), -1).all(axis=1) for p in parts], axis=0)
+
+
+def _pieces(history, time: np.ndarray) -> Iterator[tuple[int, _Piece]]:
+    """Number of the first sample and the forces, piece by piece."""
     step = max(50, 20000 // history.roller_count)
     for first in range(0, len(time), step):
         part = time[first : first + step]
         # Samples with start <= time < end: the next sample is out, half an interval is enough.
-        end = part[-1] + 0.5 * (time[1] - time[0])
-        peak = history.window("pocket_force", part[0], end, group="peak")
-        sample = history.window("pocket_force", part[0], end)
+        span = (part[0], part[-1] + 0.5 * (time[1] - time[0]))
+        peak = history.window("pocket_force", *span, group="peak")
+        sample = history.window("pocket_force", *span)
         if peak.shape != (len(part), history.roller_count, 4) or sample.shape != peak.shape:
             raise RollsimError("The pocket forces of the history do not fit its time and rollers.")
         # Contact forces do not pull; rounding in the file may leave a tiny negative number.
-        yield first, np.maximum(peak, 0.0), np.maximum(sample, 0.0)
+        own = _Piece(np.maximum(peak, 0.0), np.maximum(sample, 0.0), _motion(history, span))
+        yield first, own
+
+
+def _motion(history, span: tuple[float, float]) -> LandMotion:
+    """Forces of the lands and where the cage stands."""
+    case = history.case
+    inner = case.cage.guidance == "inner_ring"
+    ring = history.window("inner_position" if inner else "outer_position", *span)
+    lean = history.window("cage_position", *span)[:, None, :2] - ring[:, None, :2]
+    half = 0.5 * MM * (case.roller.length_mm + case.cage.base_ring_thickness_mm)
+    tilt = history.window("cage_tilt", *span)
+    lean = lean + np.array([-half, half])[:, None] * tilt[:, None, :]
+    return LandMotion(
+        history.window("land_force", *span)[:, :, :2],
+        np.maximum(history.window("land_force", *span, group="peak"), 0.0),
+        -lean if inner else lean,
+        history.window("cage_angle", *span),
+        history.window("cage_speed", *span),
+    )
 
 
 def _check_length(samples: int, settle: float, end: float) -> None:

@@ -19,13 +19,13 @@ class SpotResult:
     """One sort of hot spot, over all closures or bars that have it.
 
     Fields: name; part (`rollsim.structure.hot_spots.CLOSURE` or `BARS`); bars (numbers, the first
-    is 0); point (point of the section that is damaged most);
-    damage_per_h 1/h of service; life_h h; reserve (factor on the load at the target life);
-    highest_stress Pa (largest local stress, preload included); yield_share (largest nominal
-    equivalent stress over yield strength); block_life_h (blocks, bars) h: life from each block of
-    the history alone; cycles (of the worst bar, local stress without preload); worst (place in
-    `bars` of the worst one); preload_stress Pa (local); notch_factors (tension, bending about r,
-    about t); curve; material, note: texts.
+    is 0); point (point of the section that is damaged most); damage_per_h 1/h of service; life_h h;
+    reserve (factor on the load at the target life); highest_stress Pa (largest local stress,
+    preload included); yield_share (largest nominal equivalent stress over yield strength);
+    block_life_h (blocks, bars) h: life from each block of the history alone; cycles (of the worst
+    bar, local stress without preload); worst (place in `bars` of the worst one); preload_stress Pa
+    (local, at the worst point of the worst bar); notch_factors (tension, bending about r, about t);
+    curve; material, note: texts.
     """
 
     name: str
@@ -93,9 +93,11 @@ class FatigueResult:
     Fields: case_name; closure (kind); closures, bars: verdicts on the parts, None for the closures
     of a cage in one piece; spots: all places; target_life_h h; survival_probability; load_share;
     start_s, end_s, duration_s: evaluated part of the history; largest_cover_force,
-    largest_bar_force N; warnings (to be said first), limits (of validity), notes: sentences;
-    own_assumptions (of the method), touching_assumptions (values of the case that touch the
-    verdict, in short), assumptions (all, with their effects): lines.
+    largest_bar_force, largest_base_force, largest_land_force N; method (how loads became section
+    forces); open_share, searched_share (of all states: a part of the interface open; exact search
+    needed); warnings (to be said first), limits (of validity), notes: sentences; own_assumptions
+    (of the method), touching_assumptions (values of the case that touch the verdict, in short),
+    assumptions (all, with their effects): lines.
     """
 
     case_name: str
@@ -111,6 +113,11 @@ class FatigueResult:
     duration_s: float
     largest_cover_force: float
     largest_bar_force: float
+    largest_base_force: float
+    largest_land_force: float
+    method: str
+    open_share: float
+    searched_share: float
     warnings: tuple[str, ...]
     limits: tuple[str, ...]
     own_assumptions: tuple[str, ...]

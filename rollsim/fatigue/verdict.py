@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 
 import numpy as np
 
@@ -24,7 +23,8 @@ from rollsim.fatigue.limits import (
     touching_assumptions,
     warnings_for,
 )
-from rollsim.fatigue.loads import LEAST_SAMPLES, Span, force_pieces, settled_span
+from rollsim.fatigue.loads import LEAST_SAMPLES, Span, settled_span
+from rollsim.fatigue.recovered import ForceSource
 from rollsim.fatigue.result import (
     FAILS,
     SURVIVES,
@@ -34,27 +34,29 @@ from rollsim.fatigue.result import (
     SpotResult,
 )
 from rollsim.fatigue.sn_curve import sn_curve
-from rollsim.structure.closure import closure_model
-from rollsim.structure.design import cage_design
 from rollsim.structure.hot_spots import BARE_ROOT, BARS, CLOSURE, ROOT, hot_spots
+from rollsim.structure.recovery import PLACES, QUASI_STATIC, cage_recovery
 from rollsim.units import HOUR
 
 #: Blocks of the history whose scatter gives the interval, and the fewest that give one.
 BLOCKS, LEAST_BLOCKS = 8, 3
 
 
-def fatigue(history) -> FatigueResult:
-    """Judge closures and bar roots of the cage by the pocket forces of a run.
+def fatigue(history, method: str = QUASI_STATIC) -> FatigueResult:
+    """Judge closures and bar roots of the cage by the forces of a run.
 
-    Bar j takes the leading-face force of roller j and the trailing-face force of roller j + 1,
-    closure j sits on bar j; rollers push the cover axially. Largest forces of every sampling
-    interval are used (an envelope on the safe side, see `rollsim.fatigue.loads`), after the
-    settling time.
+    Bar j takes the leading-face force of roller j and the trailing-face force of roller j + 1;
+    rollers push cover and base ring axially, lands radially. The free cage answers to these loads
+    at every instant, with the contact of its cover and bar ends and with weak or missing closures
+    as in the case. Largest forces of every sampling interval are used (an envelope, see
+    `rollsim.fatigue.loads`), after the settling time.
 
     Parameters
     ----------
     history : History
         Opened history, finished or not.
+    method : str
+        How loads become section forces; one of `rollsim.fatigue.recovered.METHODS`.
 
     Returns
     -------
@@ -63,50 +65,55 @@ def fatigue(history) -> FatigueResult:
     Raises
     ------
     RollsimError
-        Too few settled samples, a cage that cannot be made, or a material without fatigue data.
+        Too few settled samples, a cage that cannot be made, a material without fatigue data, an
+        unknown method, or a contact that does not settle.
     """
     case = history.case
-    design = cage_design(case)
-    settings = case.fatigue
+    recovery, settings = cage_recovery(case), case.fatigue
     streams = [
         spot_streams(
-            spot, sn_curve(spot.material, settings.surface_factor, settings.survival_probability)
+            spot,
+            sn_curve(spot.material, settings.surface_factor, settings.survival_probability),
+            recovery.preload,
         )
-        for spot in hot_spots(design, settings.notch_factor)
+        for spot in hot_spots(recovery.frame.design, settings.notch_factor)
+        if len(spot.bars)
     ]
     span = settled_span(history)
     parts = np.array_split(span.time, max(1, min(BLOCKS, len(span.time) // LEAST_SAMPLES)))
-    model = closure_model(design)
-    pieces = partial(_pieces_of_block, history, parts)
-    first_pass(model, streams, pieces, len(parts))
-    cycles = second_pass(model, streams, pieces, len(parts))
+    wanted = {stream.spot.field for stream in streams}
+    places = tuple(place for place in PLACES if place in wanted)
+    source = ForceSource(history, parts, recovery, places, method)
+    first_pass(streams, source.pieces, len(parts))
+    cycles = second_pass(streams, source.pieces, len(parts))
     hours = [len(part) * span.interval / HOUR for part in parts]
     spots = tuple(
         _spot_result(stream, found, hours, settings)
         for stream, found in zip(streams, cycles, strict=True)
     )
-    return _verdict(history, design, span, spots, (cycles, hours))
-
-
-def _pieces_of_block(history, parts, block):
-    """Forces of one block, piece by piece."""
-    return force_pieces(history, parts[block])
+    return _verdict(history, source, span, spots, (cycles, hours))
 
 
 def _spot_result(
     stream: SpotStreams, found: SpotCycles, hours: list[float], settings
 ) -> SpotResult:
     """Life and reserve of every bar of a spot."""
-    spot, curve, static = stream.spot, stream.curve, stream.spot.preload_stress()
-    point = stream.worst_points()
+    spot, curve, point = stream.spot, stream.curve, stream.worst_points()
     rows = np.arange(len(spot.bars))
+    everywhere = stream.static_stress()
+    static = everywhere[rows, point]
     total, share = sum(hours), settings.load_share
     damage = stream.totals[rows, point, 0] / total * share
     allowed = total / (settings.target_life_h * share)
-    reserve = np.array([reserve_factor(c, curve, allowed, static) for c in found.whole])
+    reserve = np.array(
+        [reserve_factor(c, curve, allowed, s) for c, s in zip(found.whole, static, strict=True)]
+    )
     block_life = np.array(
         [
-            [life_hours(miner_sum(c, curve, static) / length * share) for c in cycles]
+            [
+                life_hours(miner_sum(c, curve, s) / length * share)
+                for c, s in zip(cycles, static, strict=True)
+            ]
             for cycles, length in zip(found.blocks, hours, strict=True)
         ]
     )
@@ -119,12 +126,12 @@ def _spot_result(
         damage_per_h=damage,
         life_h=np.array([life_hours(d) for d in damage]),
         reserve=reserve,
-        highest_stress=stream.totals[..., 2].max(axis=1) + static,
+        highest_stress=(stream.totals[..., 2] + everywhere).max(axis=1),
         yield_share=stream.equivalent / spot.material.yield_strength,
         block_life_h=block_life,
         cycles=found.whole[worst],
         worst=worst,
-        preload_stress=static,
+        preload_stress=float(static[worst]),
         notch_factors=(spot.notch_tension, spot.notch_about_r, spot.notch_about_t),
         curve=curve,
         material=spot.material.name,
@@ -132,10 +139,10 @@ def _spot_result(
     )
 
 
-def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
+def _verdict(history, source: ForceSource, span: Span, spots, details) -> FatigueResult:
     """Put the result together: closures and bars are judged apart."""
     case = history.case
-    settings = case.fatigue
+    settings, design = case.fatigue, source.recovery.frame.design
     parts = {name: _part_verdict(name, spots, details, settings, span) for name in (CLOSURE, BARS)}
     own = assumptions_made(case, design, _root_reserve(spots))
     return FatigueResult(
@@ -152,6 +159,11 @@ def _verdict(history, design, span: Span, spots, details) -> FatigueResult:
         duration_s=span.duration,
         largest_cover_force=span.largest_cover,
         largest_bar_force=span.largest_bar,
+        largest_base_force=span.largest_base,
+        largest_land_force=span.largest_land,
+        method=source.method,
+        open_share=source.open_share,
+        searched_share=source.searched_share,
         warnings=warnings_for(history, case, span),
         limits=limits_of(case, design),
         own_assumptions=own,
@@ -178,7 +190,8 @@ def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdic
     worst = spot.worst
     interval = _span_of(block_reserve, spot.reserve[worst]) if enough else None
     share = max(float(np.max(each.yield_share)) for each, _ in own)
-    word, reason = judge(interval, share, max(span.largest_bar, span.largest_cover), span.duration)
+    largest = max(span.largest_bar, span.largest_cover, span.largest_base)
+    word, reason = judge(interval, share, largest, span.duration)
     if word == SURVIVES and span.largest_cover <= 0.0:
         reason += " This holds for forces on the bars alone: nothing pushed the cover."
     return PartVerdict(

@@ -100,6 +100,11 @@ def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
         },
         "largest_cover_force_N": result.largest_cover_force,
         "largest_bar_force_N": result.largest_bar_force,
+        "largest_base_force_N": result.largest_base_force,
+        "largest_land_force_N": result.largest_land_force,
+        "method": result.method,
+        "interface_open_share": result.open_share,
+        "interface_searched_share": result.searched_share,
         "places": [_spot_dict(spot) for spot in result.spots],
         "notes": result.notes,
         "limits": result.limits,
@@ -200,8 +205,20 @@ def _verdict_lines(result: FatigueResult) -> list[str]:
         ("evaluated", f"{result.start_s:.3g} to {result.end_s:.3g} s, {spread}"),
         ("largest force on a bar", f"{result.largest_bar_force:.0f} N"),
         ("largest force on the cover", f"{result.largest_cover_force:.0f} N"),
+        ("largest on the base ring", f"{result.largest_base_force:.0f} N"),
+        ("largest force of a land", f"{result.largest_land_force:.0f} N"),
+        ("section forces", _method_words(result)),
     ]
     return [line for pair in pairs for line in _pair(*pair)]
+
+
+def _method_words(result: FatigueResult) -> str:
+    """How loads became section forces."""
+    words = {"quasi_static": "quasi-static on the free cage"}
+    return (
+        f"{words.get(result.method, result.method)}; a part of the interface of cover and bar ends"
+        f" is open in {100.0 * result.open_share:.0f} % of the states"
+    )
 
 
 def _pair(name: str, value: str) -> list[str]:

@@ -31,8 +31,6 @@ from rollsim.structure.sections import rectangle_section
 #: Elements that have mass but carry no force are not shown.
 _HIDDEN = "shank mass"
 _PART_OF_LABEL = {"base": PARTS[0], "bar": PARTS[1], "cover": PARTS[2], "closure": PARTS[3]}
-#: Places of hot spots -> fields of the section forces of the frame.
-_FIELD_OF_PLACE = {"interface": "interface", "head": "head", "bar_root": "bar_base"}
 _RING_NOTE = (
     "no notch factor: holes for closures and corners of pockets are not deducted from the ring"
 )
@@ -204,9 +202,8 @@ def _stresses(
     """Stress at the hot spots of closures and bars and along both rings."""
     found = []
     for spot in hot_spots(frame.design, notch_factor):
-        field = _FIELD_OF_PLACE[spot.place]
         total, before = (
-            getattr(own, field)[spot.bars] for own in (solution.forces, solution.preload)
+            getattr(own, spot.field)[spot.bars] for own in (solution.forces, solution.preload)
         )
         found.append(place_stress(spot, total, before, spot.bars))
     pitches = np.arange(frame.mesh.ring_count) // SEGMENTS

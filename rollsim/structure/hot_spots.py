@@ -47,6 +47,11 @@ class HotSpot:
     preload: float
     note: str
 
+    @property
+    def field(self) -> str:
+        """Field of `SectionForcesOfCage` with the section force of the place."""
+        return {"bar_root": "bar_base"}.get(self.place, self.place)
+
     def coefficients(self, notched: bool = True) -> np.ndarray:
         """Stress at every point for one unit of axial force, moment_r and moment_t.
 

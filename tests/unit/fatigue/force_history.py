@@ -5,7 +5,10 @@ from cage_cases import cage_case
 
 
 class ForceHistory:
-    """Stands in for an opened history: sampled and largest pocket forces of 18 rollers."""
+    """Stands in for an opened history: sampled and largest pocket forces of 18 rollers.
+
+    `others`: (group, channel) to values of the channels of lands and motion.
+    """
 
     roller_count = 18
 
@@ -14,6 +17,7 @@ class ForceHistory:
         self.largest = self.sample if peak is None else np.asarray(peak, dtype=float)
         self.time = (np.arange(len(self.sample)) + 1) / 5000.0
         self.status = values.pop("status", "finished")
+        self.others = values.pop("others", {})
         self.case = case if case is not None else cage_case(**values)
         self.attributes = {
             "motion": motion,
@@ -28,10 +32,26 @@ class ForceHistory:
         return slice(int(np.searchsorted(self.time, self.attributes["settle_s"] - 1e-9)), None)
 
     def window(self, name, start, end, group="history"):
-        """Part of the pocket forces."""
-        assert name == "pocket_force"
+        """Part of a channel; what was not given is zero: a cage that stands in the middle."""
         first, last = np.searchsorted(self.time, [start - 1e-9, end - 1e-9])
-        return (self.largest if group == "peak" else self.sample)[first:last]
+        if name == "pocket_force":
+            return (self.largest if group == "peak" else self.sample)[first:last]
+        own = self.others.get((group, name))
+        shape = _ROWS[group, name]
+        return np.zeros((last - first, *shape)) if own is None else own[first:last]
+
+
+#: Shapes of a row of the other channels that are asked for.
+_ROWS = {
+    ("history", "land_force"): (2, 3),
+    ("peak", "land_force"): (2,),
+    ("history", "cage_angle"): (),
+    ("history", "cage_speed"): (),
+    ("history", "cage_position"): (3,),
+    ("history", "cage_tilt"): (2,),
+    ("history", "outer_position"): (3,),
+    ("history", "inner_position"): (3,),
+}
 
 
 def no_force(samples=2000):

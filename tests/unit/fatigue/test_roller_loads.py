@@ -1,11 +1,12 @@
-"""From pocket forces to forces on bars and cover."""
+"""From pocket forces to loads on bars, cover and base ring."""
 
 import numpy as np
 import pytest
 from force_history import ForceHistory, no_force
 
 from rollsim.errors import RollsimError
-from rollsim.fatigue.loads import bar_states, cover_states, force_pieces, settled_span
+from rollsim.fatigue.loads import bar_states, end_states, force_pieces, settled_span
+from rollsim.structure.cage_influence import KINDS
 
 
 def test_bar_takes_leading_face_behind_and_trailing_face_in_front():
@@ -28,7 +29,24 @@ def test_both_sides_in_one_interval_give_both_extremes():
 def test_cover_takes_its_own_roller():
     peak, sample = no_force(2), no_force(2)
     peak[:, 3, 3], sample[1, 3, 3] = [100.0, 200.0], 30.0
-    assert cover_states(peak, sample)[:, 3].tolist() == [100.0, 100.0, 0.0, 200.0, 200.0, 30.0]
+    cover, base = end_states(peak, sample)
+    assert cover[:, 3].tolist() == [100.0, 100.0, 0.0, 200.0, 200.0, 30.0]
+    assert not base.any()
+
+
+def test_both_ends_of_a_pocket_in_one_interval_come_in_turn():
+    peak, sample = no_force(1), no_force(1)
+    peak[0, 3, 2], peak[0, 3, 3], peak[0, 8, 2] = 40.0, 100.0, 60.0
+    sample[0, 3, 2], sample[0, 3, 3] = 10.0, 20.0
+    cover, base = end_states(peak, sample)
+    assert cover[:, 3].tolist() == [100.0, 0.0, 20.0]
+    assert base[:, 3].tolist() == [0.0, 40.0, 10.0]
+    assert base[:, 8].tolist() == [60.0, 60.0, 0.0]
+
+
+def columns(kind):
+    """Columns of a kind of load."""
+    return slice(KINDS.index(kind) * 18, KINDS.index(kind) * 18 + 18)
 
 
 def test_pieces_join_without_gap_or_overlap():
@@ -36,10 +54,38 @@ def test_pieces_join_without_gap_or_overlap():
     forces[:, 0, 3] = np.arange(3000)
     history = ForceHistory(forces, settle=0.1)
     span = settled_span(history)
-    joined = np.concatenate([cover for cover, _ in force_pieces(history, span.time)])
+    joined = np.concatenate(list(force_pieces(history, span.time)))
+    assert joined.shape == (3 * 2501, len(KINDS) * 18 + 1)
     assert joined[2::3, 0] == pytest.approx(np.arange(499, 3000))
     assert span.duration == pytest.approx(2501 / 5000)
     assert span.largest_cover == 2999.0 and span.largest_bar == 0.0
+
+
+def test_every_kind_of_load_has_its_columns():
+    forces, land = no_force(400), np.zeros((400, 2, 3))
+    forces[:, 2, 0], forces[:, 5, 2], forces[:, 7, 3] = 30.0, 40.0, 50.0
+    # The cage leans along x, the outer land pushes it back: at pocket 0.
+    land[:, 0, 0] = -60.0
+    position = np.zeros((400, 3))
+    position[:, 0] = 1e-4
+    others = {
+        ("history", "land_force"): land,
+        ("peak", "land_force"): np.tile([90.0, 0.0], (400, 1)),
+        ("history", "cage_position"): position,
+        ("history", "cage_speed"): np.full(400, 80.0),
+    }
+    history = ForceHistory(forces, others=others)
+    span = settled_span(history)
+    (loads,) = force_pieces(history, span.time)
+    kinds = {"bar": (2, 30.0), "base": (5, 40.0), "cover": (7, 50.0)}
+    for kind, (pocket, force) in kinds.items():
+        assert np.all(loads[:, columns(kind)] == force * np.eye(18)[pocket])
+    # Largest forces first, twice; then the sample.
+    expected = np.tile([-90.0, -90.0, -60.0], len(span.time))
+    assert loads[:, columns("land base radial")][:, 0] == pytest.approx(expected)
+    assert np.all(loads[:, -1] == 6400.0)
+    assert np.count_nonzero(np.abs(loads).max(axis=0) > 1e-9) == 5
+    assert (span.largest_bar, span.largest_base, span.largest_land) == (30.0, 40.0, 90.0)
 
 
 def test_part_after_a_bad_number_is_left_out():

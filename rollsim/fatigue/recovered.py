@@ -1,0 +1,67 @@
+"""Section forces of the cage of a history, piece by piece, by the method that is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from rollsim.errors import RollsimError
+from rollsim.fatigue.loads import force_pieces
+from rollsim.kernels.face_settling import SEARCHED, WITH_OPEN
+from rollsim.structure.cage_solution import SectionForcesOfCage
+from rollsim.structure.interface import ContactLog
+from rollsim.structure.recovery import QUASI_STATIC, StaticRecovery
+
+#: How loads become section forces.
+METHODS = (QUASI_STATIC,)
+
+
+@dataclass
+class ForceSource:
+    """Gives the section forces of a block of the history, three states a sample (`loads`).
+
+    Fields: history; parts (sample times of every block, s); recovery; places (fields of the section
+    forces that are wanted); method; log (contact of the interface); states (solved so far).
+    """
+
+    history: object
+    parts: list[np.ndarray]
+    recovery: StaticRecovery
+    places: tuple[str, ...]
+    method: str = QUASI_STATIC
+    log: ContactLog = field(default_factory=ContactLog)
+    states: int = 0
+
+    def __post_init__(self):
+        """Refuse an unknown method."""
+        if self.method not in METHODS:
+            raise RollsimError(f'No method "{self.method}"; there are {", ".join(METHODS)}.')
+
+    def pieces(self, block: int) -> Iterator[SectionForcesOfCage]:
+        """Section forces of a block, without preload.
+
+        Parameters
+        ----------
+        block : int
+            Number of the block.
+
+        Yields
+        ------
+        SectionForcesOfCage
+            (3 samples, places, 6).
+        """
+        for loads in force_pieces(self.history, self.parts[block]):
+            self.states += len(loads)
+            yield self.recovery.section_forces(loads, self.log, self.places)
+
+    @property
+    def open_share(self) -> float:
+        """Share of the states in which a part of the interface is open."""
+        return float(self.log.counts[WITH_OPEN]) / max(self.states, 1)
+
+    @property
+    def searched_share(self) -> float:
+        """Share of the states that needed the exact search."""
+        return float(self.log.counts[SEARCHED]) / max(self.states, 1)
