@@ -7,9 +7,12 @@ from collections.abc import Iterator
 
 from rollsim.case.checks import Finding, Unknown, Values
 from rollsim.case.checks_geometry import UM_TO_MM
+from rollsim.case.schema_closures import BESIDE
 
 # Least metal beside a hole or tenon, as a share of its size; common practice, no source.
 LEAST_EDGE = 0.2
+# What rounding may take from a size that is just enough.
+ROUNDING = 1e-9
 _WIDTH, _HEIGHT, _DIAMETER = (
     f"cage.closure.{name}" for name in ("tangential_width_mm", "radial_height_mm", "diameter_mm")
 )
@@ -69,6 +72,21 @@ def bar_width(pitch: float, count: int, pocket: float, circle: float) -> float:
     return math.pi * circle / count - chord
 
 
+def beside_bars(v: Values) -> bool:
+    """Tell whether rivets stand beside the bars.
+
+    Parameters
+    ----------
+    v : Values
+        The valid values.
+
+    Returns
+    -------
+    bool
+    """
+    return v.find("cage.closure.position") == BESIDE
+
+
 def _bar_at_closure(v: Values) -> float:
     """Width in mm of the bars of this case at the circle of closures."""
     pocket = v["roller.diameter_mm"] + v["clearance.pocket_um"] * UM_TO_MM
@@ -95,7 +113,7 @@ def _keys_of_the_tenon(v: Values) -> Iterator[Finding]:
 
 def _rivet_in_bar(v: Values) -> Iterator[Finding]:
     """A rivet is narrower than the bar that it goes through."""
-    if v["cage.closure.kind"] != "steel_rivet":
+    if v["cage.closure.kind"] != "steel_rivet" or beside_bars(v):
         return
     diameter, bar = v["cage.closure.diameter_mm"], _bar_at_closure(v)
     if diameter >= bar:
@@ -143,7 +161,7 @@ def _in_ring(v: Values, size: float, size_key: str, name: str) -> Iterator[Findi
     inside, outside = v["cage.inner_diameter_mm"], v["cage.outer_diameter_mm"]
     circle = closure_circle(v)
     edge = 0.5 * (min(circle - inside, outside - circle) - size)
-    if inside < outside and edge < LEAST_EDGE * size:
+    if inside < outside and edge < (LEAST_EDGE - ROUNDING) * size:
         circle_key = "cage.closure.circle_diameter_mm"
         yield Finding(
             circle_key if v.given(circle_key) else size_key,
@@ -159,9 +177,9 @@ def _metal(edge: float) -> str:
 
 
 def _rivet_count(v: Values) -> Iterator[Finding]:
-    """Rivets sit on bars, evenly."""
+    """Rivets through bars sit on them evenly; those beside the bars are seen in `checks_boss`."""
     count, rollers = v["cage.closure.count"], v["roller.count"]
-    if rollers % count:
+    if not beside_bars(v) and rollers % count:
         yield Finding(
             "cage.closure.count",
             f"rivets sit on the bars, evenly spaced: must divide the {rollers} bars without rest",

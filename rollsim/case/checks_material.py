@@ -10,7 +10,12 @@ from rollsim.case.problems import known_text, nearest
 
 ELASTIC = ("youngs_modulus_GPa", "poisson", "density_kg_per_m3")
 STRENGTH = ("yield_MPa", "ultimate_MPa", "fatigue_strength_MPa", "knee_cycles")
-USES = ("roller.material", "cage.material", "cage.closure.material")
+USES = (
+    "roller.material",
+    "cage.material",
+    "cage.closure.material",
+    "cage.closure.boss_material",
+)
 
 
 def user_materials(v: Values) -> list[str]:

@@ -16,6 +16,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from rollsim.case import (
+    checks_boss,
     checks_closure,
     checks_duty,
     checks_fatigue,
@@ -37,7 +38,7 @@ from rollsim.case.lines import LineTable, Path
 from rollsim.case.materials import SHIPPED, Material, MaterialTable, resolve_material
 from rollsim.case.problems import Book, header, known_text, nearest, validate
 from rollsim.case.schema import TABLES, Case
-from rollsim.case.schema_closures import CLOSURES
+from rollsim.case.schema_closures import BESIDE, CLOSURES, THROUGH
 from rollsim.case.schema_parts import Cage
 from rollsim.case.text import parse_toml, read_text
 from rollsim.case.vibration import SOURCES
@@ -49,6 +50,7 @@ CHECKS = (
     *checks_profile.CHECKS,
     *checks_pockets.CHECKS,
     *checks_closure.CHECKS,
+    *checks_boss.CHECKS,
     *checks_duty.CHECKS,
     *checks_lubricant.CHECKS,
     *checks_material.CHECKS,
@@ -245,8 +247,9 @@ def _build(text: str, name: str, blocks: dict[Path, Block], sections: dict[Path,
     used = _materials_in_use(sections)
     materials = _materials(sections)
     closure = sections[CLOSURE]
-    if used.get("cage.closure.material"):
-        closure = closure.model_copy(update={"material": used["cage.closure.material"]})
+    for key in ("material", "boss_material"):
+        if used.get(f"cage.closure.{key}"):
+            closure = closure.model_copy(update={key: used[f"cage.closure.{key}"]})
     cage = Cage.model_construct(**dict(sections[("cage",)]), closure=closure)
     single = {table: sections[(table,)] for table in TABLES if table != "cage"}
     sources = tuple(section for path, section in sections.items() if path[0] == "vibration")
@@ -269,6 +272,8 @@ def _materials_in_use(sections: dict[Path, Any]) -> dict[str, str]:
     used[""] = RINGS_MADE_OF  # no key names it
     if closure.kind != "one_piece":
         used["cage.closure.material"] = closure.material or cage.material
+    if getattr(closure, "position", THROUGH) == BESIDE and closure.boss_joint == "separate":
+        used["cage.closure.boss_material"] = closure.boss_material or cage.material
     return used
 
 

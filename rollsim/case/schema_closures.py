@@ -19,6 +19,10 @@ _EFFECT_HOLE = (
     "decides the rivet stress: 1 kN axially from every roller on the cover gave about 250 MPa "
     "with tight holes and about 470 MPa with free ones on a cage of 1 kg"
 )
+_EFFECT_JOINT = (
+    "a distance piece stands loose between both rings and is held by the shank alone: it presses, "
+    "a boss also bends with the base ring"
+)
 _FACTORS = (
     "closures that are loose, cracked or missing as rows [number of the closure from 1, counted "
     "counter-clockwise; stiffness over that of a sound one: 0 missing, 1 sound]"
@@ -29,10 +33,24 @@ _EFFECT_FACTORS = (
 )
 
 
+#: Places of rivets: through every bar (or every n-th), or in bosses that stand in place of bars.
+THROUGH, BESIDE = "through_bars", "beside_bars"
+_IN_BOSS = {"position": (BESIDE,)}
+
+
 class SteelRivet(Section):
-    """[cage.closure] kind = "steel_rivet": a rivet through every bar (or every n-th)."""
+    """[cage.closure] kind = "steel_rivet": rivets through the bars or beside them."""
 
     kind: Literal["steel_rivet"] = needed("how cover and bars are joined", example="steel_rivet")
+    position: Literal["through_bars", "beside_bars"] = assumed(
+        THROUGH,
+        "where the rivets stand: through every bar (or every n-th), or beside the bars in round "
+        "bosses or distance pieces, any number of them, each in place of the bar between two "
+        "rollers",
+        why="the usual place of rivets in machined cages; " + PRACTICE,
+        effect="bars beside the rivets are not riveted: they only press against the cover, and "
+        "the fewer rivets carry all of the pull",
+    )
     circle_diameter_mm: float | None = computed(
         "diameter of the circle of rivets",
         "mm",
@@ -58,7 +76,44 @@ class SteelRivet(Section):
     )
     diameter_mm: float = needed("shank diameter of the rivets", "mm", example=5.0, gt=0, le=200)
     count: int | None = computed(
-        "number of rivets", how="one a bar, as many as rollers", example=18, ge=2, le=200
+        "number of rivets; required beside the bars, where it is free up to that of rollers and "
+        "the rivets stand as evenly as the gaps between rollers allow",
+        how="one a bar, as many as rollers",
+        example=18,
+        ge=2,
+        le=200,
+    )
+    boss_diameter_mm: float | None = conditional(
+        "outside diameter of the boss or distance piece round each rivet",
+        "mm",
+        when=f'needed with position = "{BESIDE}"',
+        example=6.4,
+        gt=0,
+        le=500,
+    )
+    boss_joint: Literal["one_piece", "separate"] = assumed(
+        "one_piece",
+        "boss of one piece with the base ring, or separate distance piece between both rings",
+        why="milled from the base ring like the bars; " + PRACTICE,
+        effect=_EFFECT_JOINT,
+        only=_IN_BOSS,
+    )
+    boss_material: str | None = assumed(
+        None,
+        "material of separate distance pieces",
+        why="the material of the cage",
+        max_length=100,
+        only=_IN_BOSS | {"boss_joint": ("separate",)},
+    )
+    first_gap: int = assumed(
+        1,
+        "gap between rollers where the first rivet stands, counted like the bars: gap 1 lies ahead "
+        "of roller 1",
+        why="where the count of rollers starts",
+        effect="turns all rivets against the rollers",
+        only=_IN_BOSS,
+        ge=1,
+        le=200,
     )
     stiffness_factors: Table = assumed(
         (),
@@ -69,7 +124,7 @@ class SteelRivet(Section):
     )
     hole_fit: Literal["tight", "free"] = assumed(
         "free",
-        "fit of the shank in its hole through the bar",
+        "fit of the shank in its hole through the bar or boss",
         why="the unfavourable choice where the fit is not known",
         effect=_EFFECT_HOLE,
     )

@@ -165,7 +165,7 @@ def _sample(field: FieldInfo) -> object:
 def _closures() -> list[str]:
     """The three kinds of closure; the first is switched on."""
     notes = {
-        "steel_rivet": "Closure of the cage: rivets through the bars.",
+        "steel_rivet": "Closure of the cage: rivets, through the bars or beside them.",
         "integral_tenon": "In place of rivets: tenons of the bars, rectangular or round, upset "
         "into the cover.",
         "one_piece": "In place of rivets: a cage without joints.",

@@ -191,7 +191,8 @@ def cage_prisms(case):
     The middle of the pockets is z = 0, the base at -z. Pockets: sides as the case has them (plane,
     leaning or concave), roller diameter plus pocket clearance wide on the pitch circle. Rivets
     fill their holes from the outside of the base to the outside of the cover, heads taken as
-    flush; tenons fill theirs in the cover.
+    flush; tenons fill theirs in the cover. Bosses round rivets beside the bars stand in place of
+    bars.
 
     Parameters
     ----------
@@ -212,12 +213,23 @@ def cage_prisms(case):
     pitch_radius = 0.5 * MM * case.bearing.pitch_diameter_mm
     sides = (DEG * cage.pocket_side_angle_deg, MM * (cage.pocket_contour_radius_mm or math.inf))
     ring = annulus_section(outer, inner)
+    bars = bar_sections((inner, outer), count, pitch_radius, pocket, *sides)
+    bosses = _bosses(case)
+    # Bars that bosses stand in place of are left out.
+    left = 1.0 - (cage.closure.count / count if bosses else 0.0)
     prisms = [
         Prism(*ring, density, base, -half),
-        Prism(*bar_sections((inner, outer), count, pitch_radius, pocket, *sides), density,
-              -half, half),
+        Prism(left * bars[0], left * bars[1], density, -half, half),
         Prism(*ring, density, half, cover),
-    ]  # fmt: skip
+    ]
+    if bosses:
+        # Full rounds first: the rivets take their place as in a bar of the cage's metal.
+        tubes, own = bosses
+        rivets = _closure_sections(case)
+        prisms += [
+            Prism(*tubes, own, -half, half),
+            Prism(*rivets, density, -half, half),
+        ]
     if cage.closure.kind != "one_piece" and cage.closure.material is not None:
         extra = case.materials[cage.closure.material].density - density
         start = base if cage.closure.kind == "steel_rivet" else half
@@ -272,6 +284,18 @@ def _closure_sections(case):
     width, height = MM * closure.tangential_width_mm, MM * closure.radial_height_mm
     area = case.roller.count * width * height
     return area, area * (radius**2 + (width**2 + height**2) / 12.0)
+
+
+def _bosses(case):
+    """Sections of all bosses round their rivets and their density; None without any."""
+    closure = case.cage.closure
+    if getattr(closure, "position", "") != "beside_bars":
+        return None
+    radius, wide = 0.5 * closure_circle(case), MM * closure.boss_diameter_mm
+    area, polar = annulus_section(0.5 * wide, 0.5 * MM * closure.diameter_mm)
+    sections = closure.count * area, closure.count * (polar + area * radius**2)
+    material = closure.boss_material or case.cage.material
+    return sections, case.materials[material].density
 
 
 def cage_inertia(case):

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from rollsim.report.cage_text import CLOSURES, load_words
+from rollsim.report.cage_text import execution_words, load_words
 from rollsim.report.plain_data import number
 from rollsim.report.style import (
     COLOURS,
@@ -61,7 +61,7 @@ def draw_static(studies: Sequence[CageStudy], path: str | Path) -> Picture:
             _draw_space(panels[0, k], study, scale)
             image = _draw_unrolled(panels[1, k], study, scale)
             lead = f"{'AB'[k]}: " if columns > 1 else ""
-            panels[0, k].set_title(f"{lead}{CLOSURES[study.closure]}")
+            panels[0, k].set_title(f"{lead}{execution_words(study)}")
         _same_limits(panels)
         bar = figure.colorbar(image, ax=panels, location="bottom", shrink=0.7, aspect=45)
         bar.set_label("Deformation in um")
@@ -219,7 +219,7 @@ def _mode_caption(study: CageStudy, drawn: int) -> str:
     rest = len(study.frequencies) - drawn
     return caption_text(
         study.case_name,
-        f"Free vibrations of the cage ({CLOSURES[study.closure]}), interface bonded",
+        f"Free vibrations of the cage ({execution_words(study)}), interface bonded",
         f"Each shape is drawn with an equal largest motion, {100 * _MODE_SHARE:.0f} % of the axial"
         " length; grey: the cage at rest",
         f"{rest} more modes are in the table and the VTK file" if rest else "",

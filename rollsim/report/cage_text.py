@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
+from rollsim.report.cage_stress import closure_lines, place_notes, stress_rows, yield_warning
 from rollsim.report.plain_data import CAUTION, json_ready, number, numbering, table, wrapped
-from rollsim.structure.cage_closures import ClosureLoad
 from rollsim.structure.cage_study import BASE, PARTS, CageStudy
-from rollsim.units import G0, MM, MPA, UM
+from rollsim.units import G0, MM, UM
 
 CLOSURES = {
     "steel_rivet": "steel rivets",
@@ -58,7 +58,7 @@ def cage_text(studies: Sequence[CageStudy], differences: Sequence[tuple]) -> str
         lead = f", {head}" if len(studies) > 1 else ""
         if study.closures:
             lines += ["", f"Closures one by one{lead}", *closure_lines(study.closures)]
-        lines += ["", f"Places{lead}", *_place_notes(study)]
+        lines += ["", f"Places{lead}", *place_notes(study)]
     lines += ["", "Assumptions"]
     for note in assumptions(studies):
         lines += wrapped(f"  - {note}")
@@ -147,9 +147,24 @@ def assumptions(studies: Sequence[CageStudy]) -> list[str]:
     return found
 
 
+def execution_words(study: CageStudy) -> str:
+    """How cover and bars of a cage are joined.
+
+    Parameters
+    ----------
+    study : CageStudy
+        The cage.
+
+    Returns
+    -------
+    str
+    """
+    return CLOSURES[study.closure] + (" beside the bars" if study.beside_bars else "")
+
+
 def _title(study: CageStudy) -> str:
     """Case and execution."""
-    return f"{study.case_name} ({CLOSURES[study.closure]})"
+    return f"{study.case_name} ({execution_words(study)})"
 
 
 def _difference_lines(differences: Sequence[tuple]) -> list[str]:
@@ -243,84 +258,11 @@ def _stress_table(studies: Sequence[CageStudy]) -> list[str]:
     for k, study in enumerate(studies):
         if len(studies) > 1:
             lines.append(f" {_heads(studies)[k]}: {_title(study)}")
-        rows = [
-            [
-                own.place,
-                str(own.bar + 1),
-                number(own.axial),
-                number(own.shear),
-                number(own.bending),
-                number(own.nominal / MPA),
-                number(own.local / MPA),
-                number(100.0 * own.yield_share, 2),
-            ]
-            for own in study.stresses
-        ]
-        lines += table(head, rows)
+        lines += table(head, stress_rows(study))
         if study.closure != "one_piece":
             share = 100.0 * study.open_share
             lines.append(f"  interface of cover and bar ends: {share:.0f} % of its area open")
-        lines += _yield_warning(study)
-    return lines
-
-
-def closure_lines(closures: Sequence[ClosureLoad]) -> list[str]:
-    """Load of every closure and which one is loaded most, beside the cage with all of them sound.
-
-    Parameters
-    ----------
-    closures : sequence of ClosureLoad
-        All of a cage.
-
-    Returns
-    -------
-    list of str
-    """
-    head = ["closure", "stiffness", "axial N", "shear N", "bending Nm", "nominal MPa", "all sound"]
-    rows = []
-    for own in closures:
-        forces = [number(size) for size in (own.axial, own.shear, own.bending)]
-        stress = [number(size / MPA) for size in (own.nominal, own.sound)]
-        missing = own.factor == 0.0
-        cells = ["-"] * 4 if missing else [*forces, stress[0]]
-        rows.append(
-            [str(own.number), "missing" if missing else f"{own.factor:g}", *cells, stress[1]]
-        )
-    highest = max(own.nominal for own in closures)
-    # Rounding must not choose between neighbours that carry the same.
-    most = [str(own.number) for own in closures if own.nominal >= (1.0 - 1e-6) * highest]
-    names = f"closures {' and '.join(most)} are" if len(most) > 1 else f"closure {most[0]} is"
-    ratio = highest / max(own.sound for own in closures)
-    return [
-        *table(head, rows),
-        f"  {names} loaded most: {number(ratio, 3)} times the highest stress with all sound",
-    ]
-
-
-def _yield_warning(study: CageStudy) -> list[str]:
-    """What yields by nominal stress; linear numbers say no more then."""
-    names = [own.place for own in study.stresses if own.yield_share > 1.0]
-    if not names:
-        return []
-    return wrapped(
-        f"  !! beyond yield by nominal stress: {', '.join(names)}. The part yields under this load;"
-        " the linear numbers of deformation and stress no longer hold."
-    )
-
-
-def _place_notes(study: CageStudy) -> list[str]:
-    """Material and notch factors of every place."""
-    lines = []
-    for own in study.stresses:
-        text = f"  - {own.place}: {own.material}; "
-        if own.notch_factors:
-            pull, about_r, about_t = (f"{value:.2f}" for value in own.notch_factors)
-            text += f"notch factors {pull} (tension), {about_r} (bending about the radius), "
-            text += f"{about_t} (bending about the tangent): "
-        text += own.note
-        if own.preload > 0.5 * MPA:
-            text += f"; preload {own.preload / MPA:.0f} MPa"
-        lines += wrapped(text)
+        lines += yield_warning(study)
     return lines
 
 
@@ -329,6 +271,7 @@ def _study_dict(study: CageStudy) -> dict[str, Any]:
     return {
         "case": study.case_name,
         "closure": study.closure,
+        "beside_bars": study.beside_bars,
         "mass_kg": study.mass,
         "centre_m": study.centre,
         "inertia_kg_m2": study.inertia,

@@ -17,6 +17,7 @@ A second, fuller model is a frame of the whole floating cage, base ring and mass
 `solve_cage(frame, pocket_loads(frame, cover=1000.0))` with `frame = build_cage_frame(case)`.
 
 - `beams`, `beam_mass`: stacked beams, their mass; `cage_mesh`: nodes, beams and bar sections.
+- `boss`: rivets beside the bars; `faces`: springs over the end faces of bars and bosses.
 - `cage_frame`: the assembled frame; `cage_contact`: its interface; `inertia_relief`: free bodies.
 - `cage_solution`: load cases, section forces; `cage_modes`: free vibrations.
 - `cage_influence`: section forces and compliances for one newton on every face of every pocket;

@@ -124,17 +124,35 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
         solution.residual,
         {face: 1.0 / own for face, own in local_compliances(frame).items()},
         cage_elasticity(case).backing._asdict(),
-        (*_MODEL, _HELD[load.held == BASE], *_weak(frame), *_assumed(case)),
+        (*_MODEL, _HELD[load.held == BASE], *_uneven(frame), *_assumed(case)),
         closure_loads(case, frame, solution, lambda cage: _loads(cage, load)),
+        frame.design.bosses is not None,
     )
 
 
-def _weak(frame: CageFrame) -> Iterator[str]:
-    """What holds where closures are weak or missing."""
-    if frame.design.factors:
+def _uneven(frame: CageFrame) -> Iterator[str]:
+    """What holds where pockets differ: closures on some bars only, weak or missing."""
+    design = frame.design
+    if design.factors:
         yield (
             "a weak closure is softer in tension, shear, bending and torsion alike; its stress is"
             " that of its full section. Play and growing cracks are left out"
+        )
+    if design.bosses is not None:
+        gaps = ", ".join(str(j + 1) for j in design.bosses.gaps)
+        yield (
+            f"rivets 1 to {len(design.bosses.gaps)} stand in place of bars {gaps}: a roller pushes"
+            " a boss as it would push the bar, and a run keeps its pockets as wide as the others"
+        )
+        if design.bosses.separate:
+            yield (
+                "distance pieces are pressed by both rings, without friction, and the shank holds"
+                " them sideways; a piece whose rivet is missing stays where it is"
+            )
+    if len(design.closure_bars) < design.count and not design.one_piece:
+        yield (
+            "free vibrations take bars without a closure as joined to the cover, which holds only"
+            " while they press against it"
         )
 
 
@@ -174,7 +192,7 @@ def held_by_base(frame: CageFrame, loads: np.ndarray) -> np.ndarray:
 
 
 def _places(frame: CageFrame, shown: np.ndarray) -> tuple[tuple[str, ...], np.ndarray]:
-    """Part and number of the shown elements: bar of bars and closures, pitch of rings."""
+    """Part and number of the shown elements: bar of bars, bosses, closures; pitch of rings."""
     parts, numbers, seen = [], [], {"base": 0, "cover": 0}
     for k in shown:
         name, _, number = frame.labels[k].partition(" ")
@@ -192,8 +210,11 @@ def _places(frame: CageFrame, shown: np.ndarray) -> tuple[tuple[str, ...], np.nd
 
 def _open_share(frame: CageFrame, solution: FrameSolution) -> float:
     """Open part of the area of all interfaces."""
-    area = np.broadcast_to(frame.design.interface_points[:, 2], solution.closed.shape)
-    return float(area[~solution.closed].sum() / area.sum()) if area.size else 0.0
+    if not solution.closed.size:
+        return 0.0
+    faces = [frame.design.faces_at(j) for j in range(frame.design.count)]
+    area = np.concatenate([points[:, 2] for own in faces for _, points in own])
+    return float(area[~solution.closed.ravel()].sum() / area.sum())
 
 
 def _stresses(

@@ -5,6 +5,8 @@
 - Closures: short beams with flexible ends, eccentric too. A free shank spans from the outside of
   the base ring to the cover and leans on its bar at the mouth of the hole; a tight one and a tenon
   start at the interface. A one-piece cage runs on with the section of its bars.
+- Rivets beside the bars stand in bosses, beams in place of bars: of one piece with the base ring,
+  or distance pieces with an interface at both ends, held sideways by the shank.
 - Interface of cover and bar end: pressure only, no friction (`cage_contact`); tension, shear and
   bending pass through the closure. `tightened` is the state of the preload alone.
 - Nothing holds the cage: loads are balanced by the inertia of its rigid motion.
@@ -20,7 +22,12 @@ from scipy import sparse
 
 from rollsim.model.inertia import cage_inertia
 from rollsim.structure.beams import Beams, stack
-from rollsim.structure.cage_contact import mouth_springs, opening_rows, spring_matrix
+from rollsim.structure.cage_contact import (
+    foot_springs,
+    mouth_springs,
+    opening_rows,
+    spring_matrix,
+)
 from rollsim.structure.cage_mesh import (
     CageMesh,
     cage_beams,
@@ -37,12 +44,13 @@ class CageFrame:
     """Assembled frame of a cage.
 
     Fields: nodes (n, 3) m; elements (m, 2) node pairs; labels of the elements ("base", "bar j",
-    "cover", "closure j"; "shank mass j" carries no force); stiffness, sparse (6n, 6n), of the
-    tightened state (interface bonded); mass, sparse (6n, 6n); total_mass kg; centre (3,) m; inertia
-    (3, 3) kg m2 about the centre; design; mesh; beams (all elements, stacked); loose, stiffness
-    without the interface; opening (springs, 6n), opening in m of each interface spring over all
-    motions; spring_stiffness N/m; rigid (6n, 6), rigid motions about the origin; prestress
-    (6n,), loads by which closures that each pull by one newton act on their nodes.
+    "cover", "closure j"; "shank mass j", which carries force in bosses only); stiffness, sparse
+    (6n, 6n), of the tightened state (interface bonded); mass, sparse (6n, 6n); total_mass kg;
+    centre (3,) m; inertia (3, 3) kg m2 about the centre; design; mesh; beams (all elements,
+    stacked); loose, stiffness without the interface; opening (springs, 6n), opening in m of each
+    interface spring over all motions; spring_stiffness N/m; rigid (6n, 6), rigid motions about the
+    origin; prestress (6n,), loads by which closures that each pull by one newton act on their
+    nodes.
     """
 
     nodes: np.ndarray
@@ -92,16 +100,36 @@ def build_cage_frame(case: Any) -> CageFrame:
     Raises
     ------
     RollsimError
-        The parts cannot be made (see `cage_design`).
+        The parts cannot be made (see `cage_numbers`).
     """
-    mesh = cage_mesh(frame_design(case))
+    given = case.cage.mass_kg is not None
+    return assemble_frame(frame_design(case), cage_inertia(case).mass if given else None)
+
+
+def assemble_frame(design: CageDesign, total_mass: float | None = None) -> CageFrame:
+    """Assemble the frame of a cage.
+
+    Parameters
+    ----------
+    design : CageDesign
+        From `frame_design`.
+    total_mass : float or None, kg
+        To which all masses are scaled; None for the mass of the metal.
+
+    Returns
+    -------
+    CageFrame
+    """
+    mesh = cage_mesh(design)
     beams = stack(cage_beams(mesh))
     count = len(mesh.nodes)
-    loose = beams.assemble("stiffness", count) + spring_matrix(*mouth_springs(mesh))
+    loose = beams.assemble("stiffness", count)
+    for springs_of in (mouth_springs, foot_springs):
+        loose = loose + spring_matrix(*springs_of(mesh))
     mass = beams.assemble("mass", count) + _lumps(closure_masses(mesh), count)
     rigid = rigid_motions(mesh.nodes)
-    if case.cage.mass_kg is not None:
-        mass = mass * (cage_inertia(case).mass / (rigid.T @ (mass @ rigid))[0, 0])
+    if total_mass is not None:
+        mass = mass * (total_mass / (rigid.T @ (mass @ rigid))[0, 0])
     opening, springs = opening_rows(mesh)
     return CageFrame(
         mesh.nodes,
@@ -110,14 +138,14 @@ def build_cage_frame(case: Any) -> CageFrame:
         (loose + spring_matrix(opening, springs)).tocsc(),
         mass.tocsc(),
         *mass_properties(mass, rigid),
-        mesh.design,
+        design,
         mesh,
         beams,
         loose.tocsc(),
         opening,
         springs,
         rigid,
-        _prestress(mesh.design, beams, count),
+        _prestress(design, beams, count),
     )
 
 

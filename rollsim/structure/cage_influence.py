@@ -253,8 +253,8 @@ def local_compliances(frame: CageFrame) -> dict[str, np.ndarray]:
         Each of `FACES` -> (count,) m/N; the bar of a pocket is the one ahead of it.
     """
     design = frame.design
-    alike = design.closure_every == 1 and not design.factors
-    near = np.concatenate([held_loads(frame, j) for j in range(1 if alike else design.count)])
+    one = range(1 if design.pockets_alike else design.count)
+    near = np.concatenate([held_loads(frame, j) for j in one])
     motion, _ = unit_responses(frame, near, pressed_interface(frame))
     found = np.sum(near * motion, axis=(1, 2)).reshape(-1, len(FACES))
     found = np.broadcast_to(found, (design.count, len(FACES)))

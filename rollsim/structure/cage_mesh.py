@@ -17,7 +17,8 @@ from rollsim.structure.beam import rigid_link
 from rollsim.structure.beam_mass import line_mass, rod_mass
 from rollsim.structure.beams import Beam, BeamKind, BeamPlace, circle, make_beam, ring_beams
 from rollsim.structure.cover_parts import AXIAL, END_FLEXIBILITY, beam_of, directions
-from rollsim.structure.design import CageDesign, cage_design, interface_points
+from rollsim.structure.design import CageDesign, cage_numbers
+from rollsim.structure.faces import interface_points
 from rollsim.structure.sections import BarShape, Section, bar_section, rectangle_section
 from rollsim.units import DEG, MM
 
@@ -71,17 +72,19 @@ def frame_design(case: Any) -> CageDesign:
     -------
     CageDesign
     """
-    design, cage = cage_design(case), case.cage
+    design, cage = cage_numbers(case), case.cage
     shape = PocketSides(
         *(getattr(design.shape, name) for name in BarShape.__dataclass_fields__),
         side_angle=DEG * cage.pocket_side_angle_deg,
         contour_radius=MM * (cage.pocket_contour_radius_mm or math.inf),
     )
-    hole = design.closure.width_r if design.kind == "steel_rivet" else 0.0
+    drilled = design.kind == "steel_rivet" and design.bosses is None
+    hole = design.closure.width_r if drilled else 0.0
     bar = bar_section(shape, hole, design.closure_radius)
     if design.one_piece:
         design = replace(design, closure=bar, closure_radius=bar.centroid)
-    points = interface_points(shape, design.closure, design.closure_radius, design.kind)
+    through = design.closure if design.bosses is None else None
+    points = interface_points(shape, through, design.closure_radius, design.kind)
     return replace(
         design, shape=shape, bar=bar, interface_points=points, factors=_factors(case, design)
     )
@@ -155,8 +158,30 @@ class CageMesh:
         -------
         int
         """
-        start = 2 * self.ring_count + len(BAR_NODES) * self.design.count
-        return start + int(np.searchsorted(self.design.closure_bars, j))
+        return self._behind_bars + int(np.flatnonzero(self.design.closure_bars == j)[0])
+
+    def foot_node(self, j: int) -> int:
+        """Where bar j or its boss begins: the base ring, or the own foot of a distance piece.
+
+        Parameters
+        ----------
+        j : int
+            Bar.
+
+        Returns
+        -------
+        int
+        """
+        bosses = self.design.bosses
+        if j not in self.design.boss_places or not bosses.separate:
+            return self.ring_node("base", j + 0.5)
+        mouths = len(self.design.closure_bars) if self.design.shank_free else 0
+        return self._behind_bars + mouths + bosses.gaps.index(j)
+
+    @property
+    def _behind_bars(self) -> int:
+        """First node behind those of rings and bars."""
+        return 2 * self.ring_count + len(BAR_NODES) * self.design.count
 
 
 def cage_mesh(design: CageDesign) -> CageMesh:
@@ -184,14 +209,22 @@ def cage_mesh(design: CageDesign) -> CageMesh:
     mouths = [
         design.closure_radius * directions(design, j + 0.5)[0] + half * AXIAL for j in closures
     ]
-    return CageMesh(design, np.vstack([*rings, bars, *([mouths] if mouths else [])]))
+    feet = []
+    if design.bosses is not None and design.bosses.separate:
+        feet = [
+            design.closure_radius * directions(design, j + 0.5)[0] - half * AXIAL
+            for j in design.bosses.gaps
+        ]
+    return CageMesh(design, np.vstack([*rings, bars, *(own for own in (mouths, feet) if own)]))
 
 
 def cage_beams(mesh: CageMesh) -> list[Beam]:
     """All beams: "base", "cover" (local y outward), "bar j" and "closure j" from base to cover.
 
+    "bar j" is a boss where one stands in place of the bar.
+
     The last beam of a closure crosses from the interface to half the cover's thickness. Beams
-    "shank mass j" carry the mass of a tight shank along its bar and no force.
+    "shank mass j" carry the mass of a tight shank along its bar and no force, in a boss its share.
 
     Parameters
     ----------
@@ -212,7 +245,7 @@ def cage_beams(mesh: CageMesh) -> list[Beam]:
     )
     for j in range(design.count):
         section = design.bar_at(j)
-        beams += _bar(mesh, j, "bar", section, _kind(section, material))
+        beams += _bar(mesh, j, "bar", section, _kind(section, design.material_at(j)))
     for j in design.closure_bars:
         beams += _closure(mesh, int(j))
     return beams
@@ -236,7 +269,7 @@ def _bar(mesh, j, label, section, kind) -> list[Beam]:
     radial, _ = directions(design, j + 0.5)
     axis = (section.centroid or design.closure_radius) * radial
     heights = (np.array((0.0, *BAR_NODES)) - 0.5) * design.bar_length
-    nodes = [mesh.ring_node("base", j + 0.5), *(mesh.bar_node(j, k) for k in range(len(BAR_NODES)))]
+    nodes = [mesh.foot_node(j), *(mesh.bar_node(j, k) for k in range(len(BAR_NODES)))]
     return [
         _beam(
             mesh,
@@ -272,13 +305,21 @@ def _closure(mesh, j) -> list[Beam]:
             nodes = (mesh.ring_node("base", j + 0.5), start)
             beams.append(_beam(mesh, f"closure {j}", nodes, np.array([foot, mouth]), shank))
         else:
-            beams += [
-                replace(own, stiffness=np.zeros((12, 12)))
-                for own in _bar(mesh, j, "shank mass", design.closure, BeamKind(beam, line))
-            ]
+            beams += _tight_shank(mesh, j, BeamKind(beam, line))
     crossing = BeamKind(beam.scaled(thick / give), None)
     beams.append(_beam(mesh, f"closure {j}", (start, cover), np.array([mouth, head]), crossing))
     return beams
+
+
+def _tight_shank(mesh, j, kind) -> list[Beam]:
+    """Shank bonded to its bar: beside the many times stronger bar its mass alone counts.
+
+    The wall of a boss is no stronger than its rivet, so that there the two bend and stretch as one.
+    """
+    beams = _bar(mesh, j, "shank mass", mesh.design.closure, kind)
+    if j in mesh.design.boss_places:
+        return beams
+    return [replace(own, stiffness=np.zeros((12, 12))) for own in beams]
 
 
 def closure_masses(mesh: CageMesh) -> list[tuple[int, np.ndarray]]:

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from rollsim.errors import RollsimError
-from rollsim.structure.cage_contact import settle_contact
+from rollsim.structure.cage_contact import Pull, settle_contact
 from rollsim.structure.cage_frame import CageFrame
 from rollsim.structure.cage_mesh import held_point
 from rollsim.structure.cover_parts import AXIAL, directions
@@ -177,7 +177,8 @@ def _settled(frame: CageFrame, total: np.ndarray) -> tuple[np.ndarray, np.ndarra
     def solve(closed):
         return FloatingSolver(frame.with_closed(closed), frame.mass, frame.rigid).solve(total)
 
-    return settle_contact(solve, frame.opening)
+    pull = Pull(frame.loose, total, frame.spring_stiffness)
+    return settle_contact(solve, frame.opening, pull)
 
 
 def _end_forces(

@@ -160,8 +160,8 @@ class CageStudy:
     (k, n, 6); motions; lift m, most that the cover moves axially from the base ring where a roller
     pushes; stresses; open_share: part of the interface's area that is open;
     residual: force that is not in balance over the load; stiffness: pocket face -> (count,) N/m
-    behind it (`local_compliances`); in_runs: the same as the motion takes it;
-    assumptions.
+    behind it (`local_compliances`); in_runs: the same as the motion takes it; assumptions;
+    closures, one by one where some are weak; beside_bars: rivets stand in place of bars.
     """
 
     case_name: str
@@ -187,6 +187,7 @@ class CageStudy:
     in_runs: dict[str, np.ndarray]
     assumptions: tuple[str, ...]
     closures: tuple[ClosureLoad, ...] = ()
+    beside_bars: bool = False
 
 
 def count_from_base(nodes: np.ndarray, displacement: np.ndarray, base: np.ndarray) -> np.ndarray:

@@ -11,6 +11,8 @@ import numpy as np
 
 from rollsim.case.materials import Material
 from rollsim.errors import RollsimError
+from rollsim.structure.boss import Bosses, bosses_of
+from rollsim.structure.faces import interface_points, ring_points
 from rollsim.structure.sections import (
     BarShape,
     Section,
@@ -19,9 +21,6 @@ from rollsim.structure.sections import (
     round_section,
 )
 from rollsim.units import MM, UM
-
-_POINTS_ALONG_R = 16
-_POINTS_ALONG_T = 4
 
 
 @dataclass(frozen=True)
@@ -35,7 +34,8 @@ class CageDesign:
     of the cage, closure_material; preload N; fillet m of the closure, pocket_fillet m of the bar
     roots; shape of the bar; interface_points (n, 3) = (radius m, t m, area m2) of one bar end;
     bedding N/m3; factors, stiffness of every closure over that of a sound one (0: it is missing and
-    its hole is empty); empty where all are sound, as they always are in the model of `cover_frame`.
+    its hole is empty); empty where all are sound, as they always are in the model of `cover_frame`;
+    bosses, of rivets beside the bars: bars then have no hole, and `closure_every` is 1.
     """
 
     kind: str
@@ -60,6 +60,7 @@ class CageDesign:
     interface_points: np.ndarray
     bedding: float
     factors: tuple[float, ...] = ()
+    bosses: Bosses | None = None
 
     @property
     def one_piece(self) -> bool:
@@ -74,8 +75,18 @@ class CageDesign:
 
     @property
     def closure_places(self) -> np.ndarray:
-        """Numbers of the bars that are made for a closure (count from 0)."""
+        """Numbers of the bars that are made for a closure (count from 0), in its order.
+
+        A boss stands in place of a bar and has the number of that bar.
+        """
+        if self.bosses is not None:
+            return np.array(self.bosses.gaps, dtype=int)
         return np.arange(0, self.count, self.closure_every)
+
+    @property
+    def pockets_alike(self) -> bool:
+        """True where every bar or boss has a sound closure: one pocket stands for all."""
+        return self.one_piece or (len(self.closure_places) == self.count and not self.factors)
 
     def closure_factor(self, j: int) -> float:
         """Stiffness of the closure of one bar over that of a sound one.
@@ -90,7 +101,14 @@ class CageDesign:
         float
             1 sound, 0 missing.
         """
-        return self.factors[j // self.closure_every] if self.factors else 1.0
+        if not self.factors:
+            return 1.0
+        return self.factors[int(np.flatnonzero(self.closure_places == j)[0])]
+
+    @cached_property
+    def boss_places(self) -> frozenset[int]:
+        """Numbers of the bars in whose place a boss stands (count from 0)."""
+        return frozenset(() if self.bosses is None else self.bosses.gaps)
 
     @property
     def bare_bars(self) -> np.ndarray:
@@ -103,7 +121,7 @@ class CageDesign:
         return bar_section(self.shape)
 
     def bar_at(self, j: int) -> Section:
-        """Section of one bar: only a rivet that goes through it takes metal out.
+        """Section of one bar or boss: only a rivet that goes through it takes metal out.
 
         Parameters
         ----------
@@ -114,10 +132,76 @@ class CageDesign:
         -------
         Section
         """
+        if j in self.boss_places:
+            return self.bosses.section
         return self.solid_bar if j % self.closure_every else self.bar
+
+    def material_at(self, j: int) -> Material:
+        """Material of one bar or boss.
+
+        Parameters
+        ----------
+        j : int
+            Bar (count from 0).
+
+        Returns
+        -------
+        Material
+        """
+        return self.bosses.material if j in self.boss_places else self.material
+
+    def faces_at(self, j: int) -> tuple[tuple[str, np.ndarray], ...]:
+        """Springs at the end faces of one bar or boss; every bar has equally many.
+
+        Parameters
+        ----------
+        j : int
+            Bar (count from 0).
+
+        Returns
+        -------
+        tuple of (str, ndarray (n, 4))
+            Ring that is pressed (cover, base); radius m, t m, area m2, stiffness N/m.
+        """
+        points = self.interface_points
+        if j not in self.boss_places:
+            stiffness = self.bedding * points[:, 2:]
+            return (("cover", np.hstack([points, stiffness])),)
+        rings = ("cover", "base") if self.bosses.separate else ("cover",)
+        face = ring_points(self.bosses.section, self.bosses.bore, len(points) // len(rings))
+        face[:, 0] += self.closure_radius
+        springs = np.hstack([face, self.bosses.bedding * face[:, 2:]])
+        return tuple((ring, springs) for ring in rings)
 
 
 def cage_design(case: Any) -> CageDesign:
+    """Numbers of the cage of a case for the models of one pitch and of cover and closures.
+
+    Parameters
+    ----------
+    case : Case
+        A valid case.
+
+    Returns
+    -------
+    CageDesign
+
+    Raises
+    ------
+    RollsimError
+        As `cage_numbers`, and for rivets beside the bars.
+    """
+    design = cage_numbers(case)
+    if design.bosses is not None:
+        raise RollsimError(
+            "Rivets beside the bars (cage.closure.position) are computed by the frame of the whole"
+            " cage only: `rollsim cage` shows their load and stress. Fatigue verdict and solid"
+            " sector need rivets through the bars."
+        )
+    return design
+
+
+def cage_numbers(case: Any) -> CageDesign:
     """Numbers of the cage of a case; what the case leaves open gets its documented default.
 
     Parameters
@@ -140,17 +224,19 @@ def cage_design(case: Any) -> CageDesign:
     middle = 0.5 * (shape.inner_radius + shape.outer_radius)
     riveted = closure.kind == "steel_rivet"
     closure_radius = _half(closure.circle_diameter_mm, middle)
-    hole = closure.diameter_mm * MM if riveted else 0.0
+    bosses = bosses_of(case, bedding_modulus)
+    hole = closure.diameter_mm * MM if riveted and not bosses else 0.0
     bar = bar_section(shape, hole, closure_radius)
     section = _closure_section(closure, bar)
-    _check_closure(shape, section, closure_radius, closure.kind)
+    if not bosses:
+        _check_closure(shape, section, closure_radius, closure.kind)
     cover_thickness = cage.cover_thickness_mm * MM
     material = case.materials[cage.material]
-    points = interface_points(shape, section, closure_radius, closure.kind)
+    points = interface_points(shape, None if bosses else section, closure_radius, closure.kind)
     return CageDesign(
         kind=closure.kind,
         count=case.roller.count,
-        closure_every=_closure_every(case),
+        closure_every=1 if bosses else _closure_every(case),
         shank_free=riveted and closure.hole_fit == "free",
         bar_length=case.roller.length_mm * MM + case.clearance.pocket_axial_um * UM,
         base_thickness=cage.base_ring_thickness_mm * MM,
@@ -169,6 +255,7 @@ def cage_design(case: Any) -> CageDesign:
         shape=shape,
         interface_points=points,
         bedding=bedding_modulus(material.youngs_modulus, cover_thickness, bar.width_t),
+        bosses=bosses,
     )
 
 
@@ -271,44 +358,3 @@ def _check_closure(shape: BarShape, section: Section, radius: float, kind: str) 
             f" reaches from radius {shape.inner_radius * 1e3:.2f} to"
             f" {shape.outer_radius * 1e3:.2f} mm."
         )
-
-
-def interface_points(
-    shape: BarShape, section: Section, closure_radius: float, kind: str
-) -> np.ndarray:
-    """Places and areas of the springs over the end face of a bar, outside the closure.
-
-    Parameters
-    ----------
-    shape : BarShape
-        Outline of the bar.
-    section : Section
-        Section of the closure.
-    closure_radius : float, m
-        Distance of its middle from the bearing axis.
-    kind : str
-        steel_rivet, integral_tenon or one_piece (no interface).
-
-    Returns
-    -------
-    ndarray, (n, 3)
-        Radius in m, t in m, area in m2.
-    """
-    if kind == "one_piece":
-        return np.zeros((0, 3))
-    edges = np.linspace(shape.inner_radius, shape.outer_radius, _POINTS_ALONG_R + 1)
-    points = []
-    for r in 0.5 * (edges[1:] + edges[:-1]):
-        width = float(shape.width(r))
-        for k in range(_POINTS_ALONG_T):
-            t = width * ((k + 0.5) / _POINTS_ALONG_T - 0.5)
-            if not _inside(r - closure_radius, t, section):
-                points.append((r, t, width / _POINTS_ALONG_T * (edges[1] - edges[0])))
-    return np.array(points)
-
-
-def _inside(r: float, t: float, section: Section) -> bool:
-    """Tell whether a point lies on the section of the closure."""
-    if section.is_round:
-        return bool(np.hypot(r, t) < 0.5 * section.width_r)
-    return abs(r) < 0.5 * section.width_r and abs(t) < 0.5 * section.width_t

@@ -23,6 +23,8 @@ CLOSURE, BARS = "closure", "bars"
 HEAD_RATIO = 1.6
 #: Roots of the bars at the base ring: with a closure, and those of bars left without a rivet.
 ROOT, BARE_ROOT = "bar root at base ring", "root of unriveted bar"
+#: Foot of what stands round a rivet beside the bars: of one piece with the base ring, or loose.
+BOSS_ROOT, PIECE = "boss root at base ring", "foot of distance piece"
 
 
 @dataclass(frozen=True)
@@ -111,8 +113,8 @@ class HotSpot:
     def equivalent(self, forces: np.ndarray) -> np.ndarray:
         """Largest nominal equivalent stress (von Mises) over the points, with preload.
 
-        sqrt(s^2 + 3 tau^2), tau = (4/3 or 3/2) V/A + T c/J, c half the smaller width: the largest
-        shear is added to the largest normal stress, so on the safe side.
+        sqrt(s^2 + 3 tau^2), tau = (largest over mean) V/A + T c/J, c half the smaller width: the
+        largest shear is added to the largest normal stress, so on the safe side.
 
         Parameters
         ----------
@@ -131,9 +133,7 @@ class HotSpot:
             normal = np.abs(forces[..., 0] / section.area + static) + bending / section.about_r
         else:
             normal = np.max(np.abs(self.stress(forces, notched=False) + static), axis=-1)
-        # Largest over mean shear stress of a round and of a rectangle.
-        peak = 4.0 / 3.0 if section.is_round else 1.5
-        shear = peak * np.hypot(forces[..., 1], forces[..., 2]) / section.area
+        shear = section.shear_peak * np.hypot(forces[..., 1], forces[..., 2]) / section.area
         half = 0.5 * min(section.width_r, section.width_t)
         shear = shear + np.abs(forces[..., 3]) * half / section.torsion
         return np.sqrt(normal**2 + 3.0 * shear**2)
@@ -172,8 +172,27 @@ def hot_spots(design: CageDesign, notch_factor: float | None = None) -> tuple[Ho
     if len(design.bare_bars):
         bare = (BARS, design.bare_bars, design.solid_bar, design.material)
         spots.append(_spot(BARE_ROOT, "bar_root", bare, _bar_notch(design), 0.0))
-    spots.append(_spot(ROOT, "bar_root", every, _bar_notch(design), 0.0))
+    if design.bosses is None:
+        spots.append(_spot(ROOT, "bar_root", every, _bar_notch(design), 0.0))
+    else:
+        spots.append(_boss_spot(design))
     return tuple(spot if notch_factor is None else _override(spot, notch_factor) for spot in spots)
+
+
+def _boss_spot(design: CageDesign) -> HotSpot:
+    """Where a boss meets the base ring; a distance piece only presses against it there."""
+    bosses = design.bosses
+    where = (BARS, design.closure_places, bosses.section, bosses.material)
+    if bosses.separate:
+        note = "end of a tube, factor 1; pressure of its edge on the ring is not covered"
+        return _spot(PIECE, "bar_root", where, (1.0, 1.0, 1.0, note), 0.0)
+    wide = 2.0 * np.pi * design.closure_radius / design.count
+    narrow, fillet = bosses.section.width_r, design.pocket_fillet
+    pull, bend = (
+        step_notch("round", kind, wide, narrow, fillet) for kind in ("tension", "bending")
+    )
+    notches = (pull.value, bend.value, bend.value, _note(fillet, pull, bend))
+    return _spot(BOSS_ROOT, "bar_root", where, notches, 0.0)
 
 
 def _spot(name, place, where, notches, preload) -> HotSpot:

@@ -7,7 +7,7 @@ t (tangential, sense of positive rotation).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -44,6 +44,18 @@ class Section:
         """True for a round: it has points all around, others have their four corners."""
         return len(self.points) > 4
 
+    @property
+    def shear_peak(self) -> float:
+        """Largest over mean shear stress: 3/2 for a rectangle, 4/3 for a round.
+
+        A tube: 4/3 (D^2 + D d + d^2) / (D^2 + d^2), d from its area. Source: elementary beam
+        theory, V Q / (I b) on the axis.
+        """
+        if not self.is_round:
+            return 1.5
+        bore = math.sqrt(max(self.width_r**2 - 4.0 * self.area / math.pi, 0.0))
+        return 4.0 / 3.0 * (1.0 + self.width_r * bore / (self.width_r**2 + bore**2))
+
 
 def round_section(diameter: float, count: int = ROUND_POINTS) -> Section:
     """Solid round: A = pi d^2/4, I = pi d^4/64, J = 2 I; shear share 0.9 (Cowper, nu = 0.3).
@@ -69,6 +81,45 @@ def round_section(diameter: float, count: int = ROUND_POINTS) -> Section:
     angle = 2.0 * np.pi * np.arange(count) / count
     points = 0.5 * diameter * np.column_stack([np.cos(angle), np.sin(angle)])
     return Section(area, second, second, 2.0 * second, 0.9, 0.0, points, diameter, diameter)
+
+
+def tube_section(outside: float, bore: float) -> Section:
+    """Round tube: A = pi (D^2 - d^2)/4, I = pi (D^4 - d^4)/64, J = 2 I.
+
+    Shear share k = 6 (1 + n) (1 + m^2)^2 / ((7 + 6 n) (1 + m^2)^2 + (20 + 12 n) m^2), m = d/D,
+    n = 0.3. Source: Cowper, The Shear Coefficient in Timoshenko's Beam Theory, 1966 (from memory).
+
+    Parameters
+    ----------
+    outside : float, m
+        Diameter D.
+    bore : float, m
+        Diameter d of the hole.
+
+    Returns
+    -------
+    Section
+        Points all around the outside, the first one outward (r).
+
+    Examples
+    --------
+    >>> full, thin = tube_section(8e-3, 0.0), tube_section(8e-3, 7.999e-3)
+    >>> round(full.shear_share, 3), round(thin.shear_share, 3)
+    (0.886, 0.531)
+    >>> round(full.area / round_section(8e-3).area, 9), round(thin.shear_peak, 3)
+    (1.0, 2.0)
+    """
+    full, hole = round_section(outside), round_section(bore)
+    second, square = full.about_r - hole.about_r, (bore / outside) ** 2
+    share = 7.8 * (1.0 + square) ** 2 / (8.8 * (1.0 + square) ** 2 + 23.6 * square)
+    return replace(
+        full,
+        area=full.area - hole.area,
+        about_r=second,
+        about_t=second,
+        torsion=2.0 * second,
+        shear_share=share,
+    )
 
 
 def rectangle_section(width_r: float, width_t: float) -> Section:

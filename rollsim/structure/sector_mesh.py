@@ -163,6 +163,11 @@ def sector_mesh(design: CageDesign, refine: float, whole: bool) -> SectorMesh:
     RollsimError
         Some bars have no closure, or the fillet is too large.
     """
+    if design.bosses is not None:
+        raise RollsimError(
+            "The solid model of one sector needs closures on the bars, not beside them. Use the"
+            " beam model."
+        )
     if design.kind != "one_piece" and design.closure_every != 1:
         raise RollsimError(
             "The solid model of one sector needs a closure on every bar; this cage has one on every"

@@ -15,13 +15,17 @@ OUT_OF_FORCE = {
     "viscosity_index", "density_15C_kg_per_m3", "boundary_friction", "limiting_shear_coefficient",
     "limiting_shear_stress_MPa", "ehl_least_slip_scale_m_per_s", "rolling_resistance",
 }  # fmt: skip
+# Keys of rivets beside the bars, which those of the good file are not.
+OF_BOSSES = {"boss_joint", "boss_material", "first_gap"}
 OPTIONAL = [
     (table, key)
     for table, model in TABLES.items()
     for key in assumable(model)
     if key not in OUT_OF_FORCE
 ]
-OPTIONAL += [("cage.closure", key) for key in assumable(CLOSURES["steel_rivet"])]
+OPTIONAL += [
+    ("cage.closure", key) for key in assumable(CLOSURES["steel_rivet"]) if key not in OF_BOSSES
+]
 OPTIONAL += [("vibration", key) for key in assumable(SOURCES["psd"])]
 
 
@@ -134,6 +138,22 @@ def test_tenon_takes_the_material_of_the_cage(good_text):
     ledger = {item.key: item.value for item in case.assumptions}
     assert ledger["cage.closure.material"] == "C86300"
     assert not any(key.startswith("material.rivet_steel") for key in ledger)
+
+
+def test_rivets_beside_the_bars_assume_their_bosses(good_text):
+    rivet = 'kind = "steel_rivet"\ndiameter_mm = 4.5\nposition = "beside_bars"\ncount = 10\n'
+    text = good_text.replace(
+        'kind = "steel_rivet"\ndiameter_mm = 5.0', rivet + "boss_diameter_mm = 6.4"
+    )
+    ledger = {key: item.value for key, item in _ledger(text).items()}
+    assert ledger["cage.closure.boss_joint"] == "one_piece"
+    assert ledger["cage.closure.first_gap"] == 1
+    assert "cage.closure.boss_material" not in ledger
+    apart = text.replace("count = 10", 'count = 10\nboss_joint = "separate"')
+    assert parse_case(apart).cage.closure.boss_material == "CuZn40Pb2"
+    assert _ledger(apart)["cage.closure.boss_material"].value == "CuZn40Pb2"
+    steel = apart.replace("count = 10", 'count = 10\nboss_material = "rivet_steel"')
+    assert parse_case(steel).cage.closure.boss_material == "rivet_steel"
 
 
 def test_one_piece_cage_has_no_joint(good_text):

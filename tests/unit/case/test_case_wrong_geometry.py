@@ -185,6 +185,53 @@ WRONG_GEOMETRY = [
     ),
     (
         'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "steel_rivet"\ndiameter_mm = 6.0\nposition = "beside_bars"\ncount = 20\n'
+        'boss_diameter_mm = 8\nboss_joint = "separate"\nhole_fit = "tight"\nfirst_gap = 19\n'
+        'boss_material = "tin"',
+        [
+            "screen.toml, line 26: cage.closure.count = 20: each rivet needs a gap between two "
+            "rollers of its own: at most 18",
+            "screen.toml, line 27: cage.closure.boss_diameter_mm = 8: boss of 8 mm is too narrow "
+            "for a rivet of 6 mm: a wall of 1 mm is left, at least 1.2 mm are needed",
+            "screen.toml, line 27: cage.closure.boss_diameter_mm = 8: boss of 8 mm reaches into "
+            "the pockets: between two rollers on the circle of 190 mm at most 7.09 mm fit",
+            "screen.toml, line 29: cage.closure.hole_fit = 'tight': a separate distance piece "
+            "slides over the shank: only 'free' can be computed with boss_joint = 'separate'",
+            "screen.toml, line 30: cage.closure.first_gap = 19: gaps between rollers are numbered "
+            "from 1 to 18",
+            "screen.toml, line 31: cage.closure.boss_material = 'tin': unknown material; known: "
+            "'bearing_steel', 'CuZn40Pb2', 'C86300', 'rivet_steel', or describe it in a table "
+            "[material.NAME]",
+            "screen.toml, line 32: cage.closure.circle_diameter_mm = 190.0: rivet of 6 mm on a "
+            "circle of 190 mm comes too close to the edge of the cage ring (178 to 198 mm): 1 mm "
+            "of metal are left, at least 1.2 mm are needed",
+        ],
+    ),
+    (
+        'kind = "steel_rivet"\ndiameter_mm = 5.0\ncircle_diameter_mm = 190.0',
+        'kind = "steel_rivet"\ndiameter_mm = 4.0\nposition = "beside_bars"\n'
+        'circle_diameter_mm = 192.2\nboss_material = "rivet_steel"\nboss_diameter_mm = 6.0',
+        [
+            "screen.toml, line 22: [cage.closure] needs 'count' with position = 'beside_bars'",
+            "screen.toml, line 26: cage.closure.circle_diameter_mm = 192.2: boss of 6 mm on a "
+            "circle of 192.2 mm does not stand on the cage ring (178 to 198 mm) with its whole "
+            "face",
+            "screen.toml, line 27: cage.closure.boss_material = 'rivet_steel': is only used with "
+            "boss_joint = 'separate'",
+        ],
+    ),
+    (
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
+        'kind = "steel_rivet"\ndiameter_mm = 5.0\nboss_diameter_mm = 6.4\nfirst_gap = 2',
+        [
+            "screen.toml, line 25: cage.closure.boss_diameter_mm = 6.4: is only used with "
+            "position = 'beside_bars'",
+            "screen.toml, line 26: cage.closure.first_gap = 2: is only used with "
+            "position = 'beside_bars'",
+        ],
+    ),
+    (
+        'kind = "steel_rivet"\ndiameter_mm = 5.0',
         'kind = "integral_tenon"\ntangential_width_mm = 8.6\nradial_height_mm = 4.8',
         [
             "screen.toml, line 24: cage.closure.tangential_width_mm = 8.6: tenon is wider "

@@ -12,6 +12,7 @@ from rollsim.structure.interface import ContactLog
 from rollsim.structure.recovery import PLACES, cage_recovery
 
 COUNT = 18
+BESIDE = 'position = "beside_bars"\nboss_diameter_mm = 7.0\ncount = 10\n'
 CAGES = {
     "free rivets": {"fit": "free"},
     "free rivets with preload": {"fit": "free", "more": "preload_N = 500.0"},
@@ -20,6 +21,12 @@ CAGES = {
     "round tenons": {"closure": "round"},
     "one piece": {"closure": "one_piece"},
     "a rivet on every third bar": {"fit": "tight", "more": "count = 6\npreload_N = 2000.0"},
+    "rivets beside the bars": {"fit": "tight", "more": BESIDE},
+    "distance pieces beside the bars": {
+        "fit": "free",
+        "more": BESIDE + 'boss_joint = "separate"\npreload_N = 300.0\n'
+        "stiffness_factors = [[4, 0.0]]",
+    },
     "weak and missing rivets": {
         "fit": "free",
         "more": "preload_N = 300.0\nstiffness_factors = [[3, 0.0], [7, 0.4]]",
