@@ -6,6 +6,7 @@ import numpy as np
 
 from rollsim.kernels.control import Status, accept, try_step
 from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.modes import advance_modes, push_modes, sample_modes
 from rollsim.kernels.record import (
     catch_maxima,
     raise_tops,
@@ -130,7 +131,7 @@ def emit_wear(duration, row, grid, work, recorder, count):
 
 
 @inline_kernel
-def emit_samples(time, step, clock, grid, work, recorder, model):
+def emit_samples(time, step, clock, grid, work, recorder, model, modes):
     """Write every output sample that lies in the step; maxima go to the first of them.
 
     Sums of a sample inside the step take the linear share of what the step adds to them.
@@ -151,6 +152,8 @@ def emit_samples(time, step, clock, grid, work, recorder, model):
         Running maxima, reset at each sample.
     model : Model
         Constants.
+    modes : ModeBank
+        Vibrations of the cage; samples, written.
 
     Returns
     -------
@@ -170,11 +173,12 @@ def emit_samples(time, step, clock, grid, work, recorder, model):
             grid.maxima[row, i] = max(recorder.maxima[i], grid.outputs[row, i])
             recorder.maxima[i] = work.end[i]
         emit_wear(x * step, row, grid, work, recorder, model.count)
+        sample_modes(x, step, row, modes)
         clock[6] += 1.0
 
 
 @kernel
-def march(clock, limits, grid, work, recorder, table, model):
+def march(clock, limits, grid, work, recorder, table, model, modes):
     """Advance until the buffers are full, the end or the budget is reached, or a step fails.
 
     The march leaves the integrator where it is, usually a little past the last sample, and takes
@@ -196,6 +200,8 @@ def march(clock, limits, grid, work, recorder, table, model):
         Finished episodes.
     model : Model
         Constants.
+    modes : ModeBank
+        Vibrations of the cage, which these forces drive; empty where the case asks for none.
 
     Returns
     -------
@@ -221,6 +227,7 @@ def march(clock, limits, grid, work, recorder, table, model):
             return failure, rows
         forces_inside(0.5, time + 0.5 * step, step, work, model, work.probe, work.inside)
         clock[5] += 1.0
+        push_modes(work, modes, model)
         step_tops(work, recorder, forces)
         if wants_close_look(work, recorder, count, clock[8]):
             look_closely(time, step, work, recorder, forces, model)
@@ -229,8 +236,9 @@ def march(clock, limits, grid, work, recorder, table, model):
         rows = track_episodes(time, step, count, work, recorder, table, rows)
         raise_smearing(recorder.smearing, work.inside, count)
         raise_smearing(recorder.smearing, work.end, count)
-        emit_samples(time, step, clock, grid, work, recorder, model)
+        emit_samples(time, step, clock, grid, work, recorder, model, modes)
         add_step(recorder.sums, work, step, count)
+        advance_modes(step, modes)
         accept(clock, step, work, model)
     return _BUDGET, rows
 

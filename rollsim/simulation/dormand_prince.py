@@ -10,6 +10,7 @@ from rollsim.errors import RunError
 from rollsim.kernels.control import CLOCK_SIZE, Clock, Limits, Status
 from rollsim.kernels.layout import output_size, state_size
 from rollsim.kernels.march import Trail, first_stage, march, march_trail
+from rollsim.kernels.modes import rest_modes
 from rollsim.kernels.step import Workspace, dense_weights
 
 FIRST_STEP = 1e-7
@@ -82,6 +83,8 @@ class DormandPrinceBlocks(OdeSolver):
         self._trail = None
         self._used = 0
         first_stage(self.clock, self.work, problem.model)
+        if recording:
+            rest_modes(self.work, recording.modes, problem.model)
 
     def limits(self, budget):
         """Bounds of the next stretch.
@@ -120,6 +123,7 @@ class DormandPrinceBlocks(OdeSolver):
                 recording.trackers,
                 recording.table,
                 self.problem.model,
+                recording.modes,
             )
             recording.keep_episodes(rows)
             if status not in (Status.EPISODES_FULL, Status.BUDGET):

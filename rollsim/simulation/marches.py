@@ -24,14 +24,24 @@ SOLVERS = (COMPILED, *METHODS)
 
 #: Arrays of the recorder that a run needs to go on; the rest is scratch.
 _KEPT = ("maxima", "tracker", "sums", "smearing")
+#: The same of the modes of the cage; the static share of the last end is that of the next start.
+_KEPT_OF_MODES = ("place", "pace", "start")
 
 
-def recorder_state(trackers):
-    """What the recorder carries from one block to the next.
+def _kept(recording):
+    """Arrays that the recording carries from one block to the next, by their name."""
+    kept = {name: getattr(recording.trackers, name) for name in _KEPT}
+    if len(recording.modes.speed):
+        kept |= {f"mode_{name}": getattr(recording.modes, name) for name in _KEPT_OF_MODES}
+    return kept
+
+
+def recording_state(recording):
+    """What the recording carries from one block to the next.
 
     Parameters
     ----------
-    trackers : Recorder
+    recording : Recording
         Of the march.
 
     Returns
@@ -39,21 +49,21 @@ def recorder_state(trackers):
     dict of str to ndarray
         Copies.
     """
-    return {name: getattr(trackers, name).copy() for name in _KEPT}
+    return {name: values.copy() for name, values in _kept(recording).items()}
 
 
-def restore_recorder(trackers, checkpoint):
-    """Put the recorder back where a run was left.
+def restore_recording(recording, checkpoint):
+    """Put the recording back where a run was left.
 
     Parameters
     ----------
-    trackers : Recorder
+    recording : Recording
         Written.
     checkpoint : dict of str to ndarray
-        With the entries of `recorder_state`.
+        With the entries of `recording_state`.
     """
-    for name in _KEPT:
-        getattr(trackers, name)[:] = checkpoint[name]
+    for name, values in _kept(recording).items():
+        values[:] = checkpoint[name]
 
 
 class CompiledMarch:
@@ -95,6 +105,7 @@ class CompiledMarch:
             recording.trackers,
             recording.table,
             self.problem.model,
+            recording.modes,
         )
 
     def advance(self):
@@ -147,13 +158,13 @@ class CompiledMarch:
         dict of str to ndarray
             Copies.
         """
-        work, trackers = self.solver.work, self.recording.trackers
+        work = self.solver.work
         return {
             "clock": self.solver.clock.copy(),
             "state": work.y.copy(),
             "rates": work.k[0].copy(),
             "outputs": work.start.copy(),
-            **recorder_state(trackers),
+            **recording_state(self.recording),
         }
 
     def restore(self, checkpoint):
@@ -164,7 +175,7 @@ class CompiledMarch:
         checkpoint : dict of str to ndarray
             As `checkpoint` gave it.
         """
-        work, trackers = self.solver.work, self.recording.trackers
+        work = self.solver.work
         pairs = (
             (self.solver.clock, "clock"),
             (work.y, "state"),
@@ -173,7 +184,7 @@ class CompiledMarch:
         )
         for target, name in pairs:
             target[:] = checkpoint[name]
-        restore_recorder(trackers, checkpoint)
+        restore_recording(self.recording, checkpoint)
         self.solver.t = self.time
         self.solver.y = work.y[: self.problem.active].copy()
 
@@ -283,7 +294,7 @@ class ReferenceMarch:
         return {
             "clock": self.march.clock.copy(),
             "state": self.march.work.y.copy(),
-            **recorder_state(self.recording.trackers),
+            **recording_state(self.recording),
         }
 
     def restore(self, checkpoint):
@@ -300,7 +311,7 @@ class ReferenceMarch:
             self.name, self.problem, self.recording, self.end, float(clock[Clock.TIME]), state
         )
         self.march.clock[Clock.NEXT_SAMPLE] = clock[Clock.NEXT_SAMPLE]
-        restore_recorder(self.recording.trackers, checkpoint)
+        restore_recording(self.recording, checkpoint)
 
 
 def march_of(name, problem, recording, end):

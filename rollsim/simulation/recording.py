@@ -8,6 +8,7 @@ from rollsim.kernels.layout import force_count, output_size, state_size
 from rollsim.kernels.march import Grid
 from rollsim.kernels.record import Recorder
 from rollsim.kernels.wear import sum_count
+from rollsim.simulation.mode_bank import mode_bank
 
 #: Rows of the episode table; a full table only makes the march come back a little earlier.
 EPISODE_ROWS = 4096
@@ -20,7 +21,8 @@ class Samples:
     """What one block of a run recorded.
 
     times (n,), s; states (n, state_size); outputs (n, output_size); maxima (n, force_count), N;
-    sums (n, sum_count), N s and J since the start; smearing (n, 2 Z), N m^2/s^2;
+    sums (n, sum_count), N s and J since the start; smearing (n, 2 Z), N m^2/s^2; modal (n, N),
+    m sqrt(kg), coordinates of the modes of the cage;
     episodes (m, 8): roller, face, start s, duration s, peak N, impulse N s, approach m/s,
     azimuth rad.
     """
@@ -31,6 +33,7 @@ class Samples:
     maxima: np.ndarray
     sums: np.ndarray
     smearing: np.ndarray
+    modal: np.ndarray
     episodes: np.ndarray
 
 
@@ -49,9 +52,11 @@ class Recording:
         Force from which a contact counts as an episode.
     longest_step : float, s
         Longest step of the integrator.
+    modes : CageModesData or None
+        Modes of the cage that the forces drive; none when None.
     """
 
-    def __init__(self, count, interval, rows, threshold, longest_step):
+    def __init__(self, count, interval, rows, threshold, longest_step, modes=None):
         capacity = rows + int(longest_step / interval) + 2
         self.interval = interval
         self.rows = rows
@@ -69,6 +74,7 @@ class Recording:
             np.zeros(sum_count(count)),
             np.zeros(2 * count),
         )
+        self.modes = mode_bank(modes, count, capacity)
         self.table = np.zeros((EPISODE_ROWS, 8))
         self._episodes = []
         self._first = 1
@@ -129,5 +135,6 @@ class Recording:
             self.maxima[:rows].copy(),
             self.sums[:rows].copy(),
             self.smearing[:rows].copy(),
+            self.modes.samples[:rows, : len(self.modes.speed)].copy(),
             episodes,
         )

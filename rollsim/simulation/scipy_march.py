@@ -6,6 +6,7 @@ from scipy.integrate import DOP853, LSODA, RK45, Radau
 from rollsim.kernels.control import Clock
 from rollsim.kernels.layout import force_count, output_size, state_size
 from rollsim.kernels.march import CLOSE_INTERVALS, emit_wear
+from rollsim.kernels.modes import advance_modes, push_modes, rest_modes, sample_modes
 from rollsim.kernels.record import (
     catch_maxima,
     raise_tops,
@@ -66,6 +67,7 @@ class ScipyMarch:
         self.clock[Clock.TIME] = time
         self.clock[Clock.NEXT_SAMPLE] = np.floor(time / recording.interval + 1e-9) + 1.0
         self._forces_at(time, start, self.work.y, self.work.start)
+        rest_modes(self.work, recording.modes, problem.model)
 
     @property
     def t(self):
@@ -112,6 +114,7 @@ class ScipyMarch:
         middle = solver.t_old + 0.5 * step
         self._forces_at(middle, dense(middle), work.probe, work.inside)
         count = self.problem.model.count
+        push_modes(work, recording.modes, self.problem.model)
         trackers = recording.trackers
         forces = force_count(count)
         step_tops(work, trackers, forces)
@@ -133,8 +136,10 @@ class ScipyMarch:
             grid.maxima[row] = np.maximum(maxima, grid.outputs[row, : len(maxima)])
             maxima[:] = work.end[: len(maxima)]
             emit_wear(at - solver.t_old, row, grid, work, trackers, count)
+            sample_modes((at - solver.t_old) / step, step, row, recording.modes)
             self.clock[Clock.NEXT_SAMPLE] += 1.0
         add_step(trackers.sums, work, step, count)
+        advance_modes(step, recording.modes)
         work.y[:] = work.trial
         work.start[:] = work.end
         self.clock[Clock.TIME] = solver.t
