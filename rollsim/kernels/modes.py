@@ -112,7 +112,7 @@ def series(c, x):
 
 
 @inline_kernel
-def advance_piece(place, pace, first, last, speed, bank, duration, begin, part):
+def advance_piece(place, pace, ends, speed, bank, duration, piece):
     """Advance all modes over one piece of an interval in which their force is linear.
 
     Parameters
@@ -121,26 +121,24 @@ def advance_piece(place, pace, first, last, speed, bank, duration, begin, part):
         q, advanced.
     pace : ndarray (N,)
         q'/w, advanced.
-    first : ndarray (N,)
-        Static share at the beginning of the interval.
-    last : ndarray (N,)
-        Static share at its end.
+    ends : tuple of 2 ndarray (N,)
+        Static share at the beginning and at the end of the interval.
     speed : ndarray (N,), rad/s
         w.
     bank : tuple
         Damping and both power series.
     duration : float, s
         Length of the piece.
-    begin : float
-        Where in the interval the piece begins, as a share of it.
-    part : float
-        Length of the piece as a share of the interval.
+    piece : tuple of 2 float
+        Where in the interval the piece begins and how long it is, as shares of the interval.
 
     Returns
     -------
     None
     """
     damping, ramp_terms, step_terms = bank
+    first, last = ends
+    begin, part = piece
     for i in range(place.shape[0]):
         x = speed[i] * duration
         ramp = x * x * series(ramp_terms, x)
@@ -184,7 +182,7 @@ def advance(place, pace, first, last, modes, duration, share):
     pieces = max(1.0, math.ceil(speed[speed.shape[0] - 1] * duration * share / LONGEST))
     part = share / pieces
     for i in range(int(pieces)):
-        advance_piece(place, pace, first, last, speed, bank, duration * part, i * part, part)
+        advance_piece(place, pace, (first, last), speed, bank, duration * part, (i * part, part))
 
 
 @kernel
