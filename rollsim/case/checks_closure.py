@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from rollsim.case.checks import Finding, Unknown, Values
 from rollsim.case.checks_geometry import UM_TO_MM
+from rollsim.case.pocket_sides import bar_width, pocket_half_angle
 from rollsim.case.schema_closures import BESIDE
 
 # Least metal beside a hole or tenon, as a share of its size; common practice, no source.
@@ -40,38 +41,6 @@ def closure_circle(v: Values) -> float:
     return 0.5 * (v["cage.outer_diameter_mm"] + v["cage.inner_diameter_mm"])
 
 
-def bar_width(pitch: float, count: int, pocket: float, circle: float) -> float:
-    """Width of a bar at a circle, where the round of the pocket leaves most metal.
-
-    b = pi d / Z - 2 sqrt((D/2)^2 - ((d - d_m)/2)^2), the arc of one pitch less the chord of the
-    pocket, all in mm; valid for a pocket that follows the roller. Source: plane geometry.
-
-    Parameters
-    ----------
-    pitch : float, mm
-        Pitch diameter d_m.
-    count : int
-        Number of rollers Z.
-    pocket : float, mm
-        Width of the pocket D (roller and clearance).
-    circle : float, mm
-        Diameter d of the circle.
-
-    Returns
-    -------
-    float
-        Width in mm; not more than zero where no bar is left.
-
-    Examples
-    --------
-    >>> round(bar_width(182.0, 18, 26.0, 182.0), 3)
-    5.765
-    """
-    offset = 0.5 * (circle - pitch)
-    chord = 2.0 * math.sqrt(max((0.5 * pocket) ** 2 - offset**2, 0.0))
-    return math.pi * circle / count - chord
-
-
 def beside_bars(v: Values) -> bool:
     """Tell whether rivets stand beside the bars.
 
@@ -88,10 +57,13 @@ def beside_bars(v: Values) -> bool:
 
 
 def _bar_at_closure(v: Values) -> float:
-    """Width in mm of the bars of this case at the circle of closures."""
+    """Width in mm of the bars of this case at the circle of closures, as in the frame."""
     pocket = v["roller.diameter_mm"] + v["clearance.pocket_um"] * UM_TO_MM
-    pitch, count = v["bearing.pitch_diameter_mm"], v["roller.count"]
-    width = bar_width(pitch, count, pocket, closure_circle(v))
+    radius, angle = 0.5 * closure_circle(v), math.radians(v["cage.pocket_side_angle_deg"])
+    contour = v.find("cage.pocket_contour_radius_mm")
+    sides = (angle, math.inf if contour is None else contour)
+    edge = pocket_half_angle(radius, 0.5 * v["bearing.pitch_diameter_mm"], pocket, *sides)
+    width = float(bar_width(radius, v["roller.count"], edge))
     if width <= 0:  # reported already: the rollers do not fit on their circle
         raise Unknown("bar")
     return width

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rollsim.case.pocket_sides import pocket_half_angle
 from rollsim.units import DEG, MM, UM
 
 _QUADRATURE = 64
@@ -84,41 +85,6 @@ def annulus_section(outer_radius, inner_radius):
     """
     area = math.pi * (outer_radius**2 - inner_radius**2)
     return area, 0.5 * area * (outer_radius**2 + inner_radius**2)
-
-
-def pocket_half_angle(radius, pitch_radius, pocket_width, side_angle=0.0, contour_radius=math.inf):
-    """Half the angle that a pocket cuts out of a circle about the bearing axis.
-
-    Plane sides: t = beta + arcsin((w cos(beta)/2 - R sin(beta))/r): the side stands w/2 from the
-    middle plane of the pocket at the pitch radius R and leans by beta, widening outward where
-    positive. Concave sides of radius a, whose centre lies e = a - w/2 beyond the middle plane:
-    t = arccos((r^2 + D^2 - a^2)/(2 r D)) - arctan(e/R), D^2 = R^2 + e^2.
-
-    Parameters
-    ----------
-    radius : float or array, m
-        Radius r of the circle.
-    pitch_radius : float, m
-        R.
-    pocket_width : float, m
-        w on the pitch circle.
-    side_angle : float, rad
-        beta.
-    contour_radius : float, m
-        a; infinite for plane sides.
-
-    Returns
-    -------
-    float or array, rad
-        Half angle t.
-    """
-    if not math.isinf(contour_radius):
-        beyond = contour_radius - 0.5 * pocket_width
-        distance = math.hypot(pitch_radius, beyond)
-        cosine = (radius**2 + distance**2 - contour_radius**2) / (2.0 * radius * distance)
-        return np.arccos(np.clip(cosine, -1.0, 1.0)) - math.atan2(beyond, pitch_radius)
-    offset = 0.5 * pocket_width * math.cos(side_angle) - pitch_radius * math.sin(side_angle)
-    return side_angle + np.arcsin(np.minimum(offset / radius, 1.0))
 
 
 def bar_sections(radii, count, pitch_radius, pocket_width, side_angle=0.0, contour_radius=math.inf):

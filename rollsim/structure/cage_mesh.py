@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from rollsim.model.inertia import pocket_half_angle
+from rollsim.case.pocket_sides import bar_width, pocket_half_angle
 from rollsim.structure.beam import rigid_link
 from rollsim.structure.beam_mass import line_mass, rod_mass
 from rollsim.structure.beams import Beam, BeamKind, BeamPlace, circle, make_beam, ring_beams
@@ -57,7 +57,7 @@ class PocketSides(BarShape):
         """
         sides = (self.side_angle, self.contour_radius)
         edge = pocket_half_angle(radius, self.pitch_radius, 2.0 * self.pocket_radius, *sides)
-        return 2.0 * radius * np.sin(np.pi / self.count - edge)
+        return bar_width(radius, self.count, edge)
 
 
 def frame_design(case: Any) -> CageDesign:

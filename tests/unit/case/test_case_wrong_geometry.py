@@ -2,6 +2,8 @@
 
 import pytest
 
+from rollsim.case.read import parse_case
+
 # passage of the good file, what stands there instead, every problem word for word
 WRONG_GEOMETRY = [
     (
@@ -157,7 +159,7 @@ WRONG_GEOMETRY = [
         [
             (
                 "screen.toml, line 24: cage.closure.diameter_mm = 8.5: rivet is wider than "
-                "the bar: the bar is 8.11 mm wide on the circle of 190 mm"
+                "the bar: the bar is 6.78 mm wide on the circle of 190 mm"
             ),
             (
                 "screen.toml, line 25: cage.closure.circle_diameter_mm = 190.0: rivet of 8.5 "
@@ -235,16 +237,16 @@ WRONG_GEOMETRY = [
         'kind = "integral_tenon"\ntangential_width_mm = 8.6\nradial_height_mm = 4.8',
         [
             "screen.toml, line 24: cage.closure.tangential_width_mm = 8.6: tenon is wider "
-            "than the bar: the bar is 8.11 mm wide on the circle of 190 mm",
+            "than the bar: the bar is 6.78 mm wide on the circle of 190 mm",
         ],
     ),
     (
         'kind = "steel_rivet"\ndiameter_mm = 5.0',
-        'kind = "integral_tenon"\ntangential_width_mm = 7\nradial_height_mm = 4.8\n'
+        'kind = "integral_tenon"\ntangential_width_mm = 6\nradial_height_mm = 4.8\n'
         "root_fillet_mm = 1",
         [
             "screen.toml, line 26: cage.closure.root_fillet_mm = 1: fillet is wider than the "
-            "shoulder of 0.554 mm that the bar has beside the tenon",
+            "shoulder of 0.388 mm that the bar has beside the tenon",
         ],
     ),
     (
@@ -270,7 +272,7 @@ WRONG_GEOMETRY = [
         'kind = "integral_tenon"\ntenon_shape = "round"\ndiameter_mm = 8.2\nroot_fillet_mm = 1',
         [
             "screen.toml, line 25: cage.closure.diameter_mm = 8.2: tenon is wider than the bar: "
-            "the bar is 8.11 mm wide on the circle of 190 mm",
+            "the bar is 6.78 mm wide on the circle of 190 mm",
             "screen.toml, line 27: cage.closure.circle_diameter_mm = 190.0: tenon of 8.2 mm on "
             "a circle of 190 mm comes too close to the edge of the cage ring (178 to 198 mm): "
             "no metal is left, at least 1.64 mm are needed",
@@ -306,7 +308,7 @@ WRONG_GEOMETRY = [
             ),
             (
                 "screen.toml, line 24: cage.closure.diameter_mm = 5.0: rivet is wider than "
-                "the bar: the bar is 2.18 mm wide on the circle of 190 mm"
+                "the bar: the bar is 1.01 mm wide on the circle of 190 mm"
             ),
         ],
     ),
@@ -363,3 +365,13 @@ WRONG_GEOMETRY = [
 @pytest.mark.parametrize(("old", "new", "expected"), WRONG_GEOMETRY)
 def test_impossible_geometry_is_named_in_plain_words(problems_after, old, new, expected):
     assert problems_after(old, new) == expected
+
+
+def test_a_contour_of_the_pocket_leaves_more_of_the_bar(problems_after, good_text):
+    # Flat sides leave 6.78 mm at the closures, sides nearly as round as the roller 7.53 mm.
+    rivet = 'kind = "steel_rivet"\ndiameter_mm = 5.0'
+    tenon = 'kind = "integral_tenon"\ntangential_width_mm = 6.9\nradial_height_mm = 4.8'
+    assert "the bar is 6.78 mm wide" in problems_after(rivet, tenon)[0]
+    ring = "outer_diameter_mm = 198.0"
+    text = good_text.replace(rivet, tenon).replace(ring, f"{ring}\npocket_contour_radius_mm = 13.3")
+    assert parse_case(text, name="screen.toml").cage.closure.tangential_width_mm == 6.9
