@@ -336,6 +336,11 @@ def _check(force_N: float, load: str, refine: float, held: str) -> None:
 def _kept(case: Any, load: str, refine: float, held: str) -> tuple[SectorDetail, SectorCut]:
     """Answer to one newton, from the cache where it is there."""
     design = replace(frame_design(case), preload=0.0)
+    if design.bosses is not None:
+        raise RollsimError(
+            "The solid model of one sector needs a closure on every bar; the rivets of this cage"
+            " stand beside the bars (cage.closure.position). Use the beam model."
+        )
     if design.factors:
         raise RollsimError(
             "The solid model of one sector takes all sectors as alike; the closures of this cage"

@@ -202,7 +202,8 @@ WRONG_GEOMETRY = [
             "screen.toml, line 30: cage.closure.first_gap = 19: gaps between rollers are numbered "
             "from 1 to 18",
             "screen.toml, line 31: cage.closure.boss_material = 'tin': unknown material; known: "
-            "'bearing_steel', 'CuZn40Pb2', 'C86300', 'rivet_steel', or describe it in a table "
+            "'bearing_steel', 'CuZn40Pb2', 'CuZn37Mn3Al2PbSi', 'C86300', 'CuSn8', 'C90500', "
+            "'C95400', 'rivet_steel', '34CrMo4', or describe it in a table "
             "[material.NAME]",
             "screen.toml, line 32: cage.closure.circle_diameter_mm = 190.0: rivet of 6 mm on a "
             "circle of 190 mm comes too close to the edge of the cage ring (178 to 198 mm): 1 mm "

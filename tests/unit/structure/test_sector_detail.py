@@ -181,6 +181,9 @@ def test_wrong_input_is_refused_in_one_message():
         sector_detail(cage_case(), -1.0, "side", 9.0, "air")
     with pytest.raises(RollsimError, match="every bar"):
         sector_detail(cage_case(more="count = 9\n"), 1.0)
+    beside = 'position = "beside_bars"\nboss_diameter_mm = 7.0\ncount = 10\n'
+    with pytest.raises(RollsimError, match="beside the bars"):
+        sector_detail(cage_case(more=beside, fit="tight"), 1.0)
     with pytest.raises(RollsimError, match="stiffness_factors"):
         sector_detail(cage_case(more="stiffness_factors = [[1, 0.5]]\n"), 1.0)
     with pytest.raises(RollsimError, match="too large for a cover"):
