@@ -174,8 +174,9 @@ def _verdict(history, source: ForceSource, span: Span, spots, details) -> Fatigu
 
 
 def _root_reserve(spots) -> float:
-    """Least reserve of all bar roots at the base ring."""
-    return min(float(spot.reserve.min()) for spot in spots if spot.name in (ROOT, BARE_ROOT))
+    """Least reserve of all bar roots at the base ring; no limit where bosses replace all bars."""
+    roots = (float(spot.reserve.min()) for spot in spots if spot.name in (ROOT, BARE_ROOT))
+    return min(roots, default=math.inf)
 
 
 def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdict | None:

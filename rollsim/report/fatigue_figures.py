@@ -33,6 +33,9 @@ PLACE_COLOURS = {
     "bar root at cover": COLOURS["purple"],
     "bar root at base ring": COLOURS["green"],
     "root of unriveted bar": COLOURS["vermilion"],
+    # Never beside a tenon or a bar root at the cover.
+    "boss root at base ring": COLOURS["orange"],
+    "foot of distance piece": COLOURS["purple"],
 }
 _BEYOND = 3.0
 

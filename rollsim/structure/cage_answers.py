@@ -147,7 +147,7 @@ def _uneven(frame: CageFrame) -> Iterator[str]:
         if design.bosses.separate:
             yield (
                 "distance pieces are pressed by both rings, without friction, and the shank holds"
-                " them sideways; a piece whose rivet is missing stays where it is"
+                " them sideways; a piece whose rivet is missing stays, held at its foot alone"
             )
     if len(design.closure_bars) < design.count and not design.one_piece:
         yield (

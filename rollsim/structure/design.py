@@ -195,8 +195,8 @@ def cage_design(case: Any) -> CageDesign:
     if design.bosses is not None:
         raise RollsimError(
             "Rivets beside the bars (cage.closure.position) are computed by the frame of the whole"
-            " cage only: `rollsim cage` shows their load and stress. Fatigue verdict and solid"
-            " sector need rivets through the bars."
+            " cage only, which `rollsim cage` and `rollsim fatigue` use. The solid model of one"
+            " sector needs rivets through the bars."
         )
     return design
 

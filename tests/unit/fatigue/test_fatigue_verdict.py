@@ -14,8 +14,9 @@ import rollsim
 from rollsim.case.read import parse_case
 from rollsim.errors import RollsimError
 from rollsim.fatigue.verdict import fatigue, judge
+from rollsim.report.fatigue_figures import draw_fatigue
 from rollsim.report.fatigue_table import fatigue_text
-from rollsim.structure.hot_spots import hot_spots
+from rollsim.structure.hot_spots import BOSS_ROOT, PIECE, hot_spots
 from rollsim.structure.recovery import cage_recovery
 
 COUNT_PER_HOUR = 250.0 * 3600.0
@@ -306,3 +307,20 @@ def test_a_short_history_must_leave_a_larger_reserve(low, duration, word):
     found, reason = judge((low, 3.0), 0.3, 500.0, duration)
     assert found == word
     assert ("Run longer" in reason) == (word == "cannot tell")
+
+
+@pytest.mark.parametrize(("count", "joint"), [(10, "separate"), (18, "one_piece")])
+def test_rivets_beside_the_bars_are_judged_one_by_one(count, joint, tmp_path):
+    keys = f'position = "beside_bars"\nboss_diameter_mm = 7.0\ncount = {count}\n'
+    history = ForceHistory(cover_pulses(100.0), more=f'{keys}boss_joint = "{joint}"')
+    result = fatigue(history)
+    rivets = spot_of(result, "rivet head fillet")
+    gaps = [0, 2, 4, 5, 7, 9, 11, 13, 14, 16] if count == 10 else list(range(18))
+    assert rivets.bars.tolist() == gaps
+    # Two turns of the pattern of ten rivets: opposite ones carry the same.
+    assert rivets.reserve == pytest.approx(np.roll(rivets.reserve, count // 2), rel=1e-3)
+    assert result.closures.spot.part == "closure"
+    foot = spot_of(result, PIECE if joint == "separate" else BOSS_ROOT)
+    assert foot.bars.tolist() == gaps
+    assert "fillet in the pocket corners" in fatigue_text(result)
+    assert draw_fatigue(result, tmp_path / "verdict.png").path.stat().st_size > 10000
