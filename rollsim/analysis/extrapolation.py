@@ -5,13 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rollsim.analysis.declustering import SECONDS_PER_HOUR
-from rollsim.analysis.extremes import (
-    FEWEST_EXCEEDANCES,
-    WANTED_EXCEEDANCES,
-    ReturnLevel,
-    TailFit,
-    return_level,
-)
+from rollsim.analysis.extremes import ReturnLevel, TailFit, return_level
+from rollsim.analysis.thresholds import FEWEST_EXCEEDANCES, WANTED_EXCEEDANCES
 
 ORIGIN = "our own choice, not published"
 

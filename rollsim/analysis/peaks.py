@@ -30,6 +30,7 @@ from rollsim.analysis.settled import (
     case_name,
     settled_window,
 )
+from rollsim.analysis.thresholds import ThresholdStudy, threshold_study
 from rollsim.errors import RollsimError
 
 __all__ = ["PeaksResult", "peaks", "write_impacts_csv"]
@@ -108,6 +109,8 @@ class PeaksResult:
         Independent pocket peaks in order of time.
     tail : TailFit or None
         None where there are too few independent peaks.
+    thresholds : ThresholdStudy or None
+        How the threshold of the tail was chosen and what others give; None without a tail.
     extrapolation : Extrapolation
         Force exceeded once in the horizon, or why it cannot be told from this run.
     blocks : BlockStatistics
@@ -129,6 +132,7 @@ class PeaksResult:
     exceedance: Exceedance
     independent: np.ndarray
     tail: TailFit | None
+    thresholds: ThresholdStudy | None
     extrapolation: Extrapolation
     blocks: BlockStatistics
     planar: bool
@@ -146,7 +150,6 @@ def peaks(
     horizon_h: float | None = None,
     separation_s: float = SEPARATION_S,
     threshold: float | None = None,
-    seed: int = 1,
 ) -> PeaksResult:
     """Evaluate the peak forces of a run after its settling time.
 
@@ -161,8 +164,6 @@ def peaks(
         independent.
     threshold : float or None, N
         Threshold of the tail fit; None chooses it from the peaks.
-    seed : int
-        Seed of the bootstrap.
 
     Returns
     -------
@@ -182,7 +183,9 @@ def peaks(
     horizon, notes = _horizon(history, horizon_h)
     marks = independent_peaks(pockets.start, pockets.peak, separation_s)
     independent = pockets.peak[marks]
-    tail = fit_tail(independent, observed_h, threshold, seed)
+    tail = fit_tail(independent, observed_h, threshold)
+    greatest = float(independent.max(initial=0.0))
+    extrapolation = extrapolate(tail, len(independent), greatest, horizon)
     return PeaksResult(
         case_name=case_name(history),
         start=window.start,
@@ -195,9 +198,8 @@ def peaks(
         exceedance=exceedance_curve(pockets.peak, marks, observed_h, separation_s),
         independent=independent,
         tail=tail,
-        extrapolation=extrapolate(
-            tail, len(independent), float(independent.max(initial=0.0)), horizon
-        ),
+        thresholds=_thresholds(tail, independent, extrapolation, threshold is not None),
+        extrapolation=extrapolation,
         blocks=_blocks(window, scan, pockets),
         planar=str(history.attributes.get("motion", "")) == "planar",
         assumptions=assumption_lines(history),
@@ -246,6 +248,17 @@ def _largest(history, window: Window, scan: ForceScan) -> PeakEvent | None:
         face=FACES[face],
         azimuth=float(np.mod(azimuth, 2.0 * np.pi)),
     )
+
+
+def _thresholds(
+    tail: TailFit | None, independent: np.ndarray, found: Extrapolation, given: bool
+) -> ThresholdStudy | None:
+    """Compare the threshold with others, at the horizon that is told."""
+    if tail is None:
+        return None
+    told = found.level or found.supported
+    horizon_h = tail.observed_h if told is None else told.horizon_h
+    return threshold_study(independent, tail.observed_h, tail.threshold, horizon_h, given)
 
 
 def _blocks(window: Window, scan: ForceScan, pockets: Episodes) -> BlockStatistics:

@@ -204,9 +204,17 @@ def status(history, as_json):
 @commands.command()
 @HISTORY
 @FOLDER
+@click.option(
+    "--threshold",
+    type=click.FloatRange(min=0.0),
+    help="Threshold of the tail fit in N; the rule chooses it without this.",
+)
 @JSON
-def peaks(history, output, as_json):
-    """Peak pocket forces per roller and face, impact table, exceedance.
+def peaks(history, output, threshold, as_json):
+    """Peak pocket forces per roller and face, impact table, exceedance, return level.
+
+    The return level rests on independent peaks above a threshold. The output names the rule that
+    chose it, says whether the fit holds, and shows what other thresholds would give.
 
     \b
     Example: rollsim peaks screen.h5 -o results
@@ -216,13 +224,15 @@ def peaks(history, output, as_json):
     from rollsim.history.reader import open_history
     from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
     from rollsim.report.peaks_text import peaks_dict, peaks_text
+    from rollsim.report.threshold_figures import draw_thresholds
 
     with open_history(history) as opened:
-        result = find_peaks(opened)
+        result = find_peaks(opened, threshold=threshold)
         folder = results_folder(history, output)
         written = [
             write_impacts_csv(opened, folder / "impacts.csv"),
             draw_exceedance(result, folder / "exceedance.png").path,
+            draw_thresholds(result, folder / "thresholds.png").path,
             draw_pocket_map(opened, folder / "pocket_map.png").path,
         ]
     show(peaks_dict(result), peaks_text(result), as_json)

@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 
 from rollsim.analysis.declustering import SECONDS_PER_HOUR
-from rollsim.analysis.extremes import pareto_level
 from rollsim.analysis.peaks import PeaksResult
 from rollsim.analysis.reduction import block_min_max
 from rollsim.analysis.settled import FACES, case_name, contact_threshold, settled_window
@@ -24,7 +23,7 @@ from rollsim.report.style import (
     save_figure,
 )
 
-_TAIL_POINTS = 80
+_TAIL_POINTS = 30
 # One block is about two pixels wide, so no block maximum is lost in the drawing.
 _MAP_BLOCKS = 300
 # Below this share of the greatest force the threshold of contact is cut: the colours must differ.
@@ -92,12 +91,9 @@ def _draw_tail(axes, result: PeaksResult) -> float:
     if tail is None or level is None:
         return slowest
     rate = np.geomspace(tail.rate, min(slowest, tail.rate), _TAIL_POINTS)
-    shape, scale, resampled_rate = tail.resampled.T
-    odds = np.minimum(1.0, rate[:, None] / resampled_rate)
-    spread = pareto_level(odds, tail.threshold, shape, scale)
-    tails = [0.5 - level.confidence / 2.0, 0.5 + level.confidence / 2.0]
-    low, high = np.quantile(spread, tails, axis=1)
-    fitted = pareto_level(rate / tail.rate, tail.threshold, tail.shape, tail.scale)
+    odds = [0.5 - level.confidence / 2.0, 0.5, 0.5 + level.confidence / 2.0]
+    found = [tail.threshold + tail.posterior.levels(1.0 / each, odds) for each in rate]
+    low, fitted, high = np.transpose(found)
     colour = COLOURS["vermilion"]
     axes.fill_betweenx(rate, low, high, color=colour, alpha=0.18, linewidth=0)
     axes.plot(fitted, rate, color=colour, linestyle="--", label="fitted tail")

@@ -12,7 +12,9 @@ from rollsim.analysis.declustering import SECONDS_PER_HOUR
 from rollsim.analysis.extremes import ReturnLevel
 from rollsim.analysis.peaks import BlockStatistics, PeaksResult
 from rollsim.analysis.settled import FACES, LANDS
+from rollsim.analysis.tail_posterior import PRIOR_WORDS
 from rollsim.report.plain_data import CAUTION, json_ready, number, numbering, table, wrapped
+from rollsim.report.threshold_text import threshold_dict, threshold_lines
 
 _UNITS = {
     "episodes": "episodes",
@@ -63,6 +65,7 @@ def peaks_text(result: PeaksResult) -> str:
         *_roller_lines(result),
         *_block_lines(result.blocks),
         *_tail_lines(result),
+        *threshold_lines(result.thresholds),
     ]
     if result.notes:
         lines += ["", "Notes:", *(part for note in result.notes for part in wrapped(f"  {note}"))]
@@ -231,7 +234,7 @@ def _fit_words(result: PeaksResult, level: ReturnLevel) -> list[str]:
     return [
         f"  From {tail.exceedances} of {len(result.independent)} independent peaks (greatest within"
         f" +-{window:g} ms) above {number(tail.threshold)} N; generalised Pareto tail, shape"
-        f" {tail.shape:+.2f}, scale {number(tail.scale)} N; interval by resampling.",
+        f" {tail.shape:+.2f}, scale {number(tail.scale)} N. Interval: {PRIOR_WORDS}.",
         *(f"  {warning}" for warning in level.warnings),
     ]
 
@@ -313,6 +316,9 @@ def _tail_dict(result: PeaksResult) -> dict | None:
         "scale_N": tail.scale,
         "rate_per_h": tail.rate,
         "exceedances": tail.exceedances,
+        "shape_90_percent": tail.posterior.shape_limits(0.9),
+        "interval": PRIOR_WORDS,
+        "threshold": threshold_dict(result.thresholds),
     }
 
 

@@ -1,4 +1,4 @@
-"""Gives the tests of this folder the histories held in memory."""
+"""Gives the tests of this folder the histories and samples made by the modules beside them."""
 
 import importlib.util
 from pathlib import Path
@@ -6,11 +6,22 @@ from pathlib import Path
 import pytest
 
 
-@pytest.fixture(scope="session")
-def plain():
-    """The module plain_history.py beside this file."""
-    path = Path(__file__).with_name("plain_history.py")
-    spec = importlib.util.spec_from_file_location("plain_history", path)
+def beside(name):
+    """Return a module of this folder that holds no tests."""
+    path = Path(__file__).with_name(f"{name}.py")
+    spec = importlib.util.spec_from_file_location(name, path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def plain():
+    """The module plain_history.py."""
+    return beside("plain_history")
+
+
+@pytest.fixture(scope="session")
+def tails():
+    """The module tails.py."""
+    return beside("tails")

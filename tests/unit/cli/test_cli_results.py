@@ -8,7 +8,7 @@ import h5py
 import pytest
 
 RESULTS = {
-    "peaks": ("impacts.csv", "exceedance.png", "pocket_map.png"),
+    "peaks": ("impacts.csv", "exceedance.png", "thresholds.png", "pocket_map.png"),
     "whirl": ("whirl.png",),
     "slip": ("slip.png", "smearing.png", "wear.png"),
     "fatigue": ("fatigue.png",),

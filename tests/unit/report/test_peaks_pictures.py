@@ -6,8 +6,9 @@ import pytest
 from matplotlib.image import imread
 
 from rollsim.analysis.peaks import peaks
-from rollsim.report import peaks_figures
+from rollsim.report import peaks_figures, threshold_figures
 from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
+from rollsim.report.threshold_figures import draw_thresholds
 
 
 def test_one_sample_in_a_hundred_thousand_shows_in_the_map(plain, tmp_path):
@@ -45,6 +46,7 @@ def test_without_contact_the_pictures_say_so(plain, tmp_path):
     result = peaks(history)
     assert "Too few independent peaks" in draw_exceedance(result, tmp_path / "curve.png").caption
     assert draw_pocket_map(history, tmp_path / "map.svg").path.stat().st_size > 2_000
+    assert draw_thresholds(result, tmp_path / "thresholds.png").path.stat().st_size > 2_000
 
 
 @pytest.fixture
@@ -102,3 +104,22 @@ def test_a_level_that_is_told_has_its_mark_inside_the_axes(plain, tmp_path, kept
     assert mark.get_xdata()[0] == result.extrapolation.level.level <= axes.get_xlim()[1]
     assert mark.get_ydata()[0] == pytest.approx(10.0)
     assert axes.get_ylim()[0] < 10.0
+
+
+def test_the_diagnostics_stand_beside_the_return_level(plain, tmp_path, monkeypatch):
+    figures = []
+    save = threshold_figures.save_figure
+
+    def keep(figure, path, caption):
+        figures.append(figure)
+        return save(figure, path, caption)
+
+    monkeypatch.setattr(threshold_figures, "save_figure", keep)
+    result = peaks(plain.random_impacts(plain.plain_history(samples=8001), 1500), horizon_h=0.1)
+    draw_thresholds(result, tmp_path / "thresholds.png")
+    titles = [axes.get_title() for axes in figures[0].axes]
+    assert titles[:3] == ["Return level", "Mean residual life", "Stability of the shape"]
+    assert titles[3] == "Level passed once in 360 s"
+    middles = [line for line in figures[0].axes[2].lines if line.get_marker() == "o"]
+    assert len(middles) == len(result.thresholds.candidates)
+    assert 2_000 < (tmp_path / "thresholds.png").stat().st_size < 400_000

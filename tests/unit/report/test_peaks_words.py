@@ -57,6 +57,19 @@ def test_a_level_that_the_run_carries_is_told_with_interval_and_reservation(busy
     assert peaks_dict(result)["return_level"]["level_N"] == level.level
 
 
+def test_the_threshold_is_told_with_its_rule_and_its_alternatives(busy):
+    result = peaks(busy, horizon_h=1.0)
+    text = " ".join(peaks_text(result).split())
+    assert "Threshold: the upper 10 % of the independent peaks" in text
+    assert "of true samples would fit as badly" in text
+    read = peaks_dict(result)["tail"]["threshold"]
+    assert len(read["candidates"]) == len(result.thresholds.candidates) >= 5
+    assert read["chosen"]["threshold_N"] == result.tail.threshold
+    assert read["chosen"]["level_N"] == pytest.approx(result.extrapolation.level.level)
+    marked = [line for line in peaks_text(result).splitlines() if line.startswith("  *")]
+    assert len(marked) == 1 and number(result.tail.threshold) in marked[0]
+
+
 def test_a_level_that_the_run_cannot_carry_is_not_told(busy):
     result = peaks(busy, horizon_h=20000.0)
     text = " ".join(peaks_text(result).split())
