@@ -228,7 +228,7 @@ def forces_on_one_bar(force, samples=2000):
 
 @pytest.mark.parametrize(
     ("closure", "more", "force", "failing"),
-    [("rivet", "", 300.0, "closure"), ("tenon", "root_fillet_mm = 1.2", 1200.0, "bars")],
+    [("rivet", "", 300.0, "closure"), ("tenon", "root_fillet_mm = 0.58", 1200.0, "bars")],
 )
 def test_closures_and_bars_are_judged_apart(closure, more, force, failing):
     forces = forces_on_one_bar(force)
