@@ -9,7 +9,7 @@ from rollsim.analysis.settled import AssumedValue
 from rollsim.fatigue.endurance import surface_factor
 from rollsim.fatigue.loads import Span
 from rollsim.fatigue.sn_curve import STRENGTH_SCATTER
-from rollsim.structure.cover_parts import END_FLEXIBILITY
+from rollsim.structure.cage_axes import END_FLEXIBILITY
 from rollsim.structure.design import CageDesign, bar_period
 from rollsim.structure.hot_spots import HEAD_RATIO, bar_root_factors
 from rollsim.units import MM

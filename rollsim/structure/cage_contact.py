@@ -14,8 +14,8 @@ from scipy.optimize import brentq
 
 from rollsim.errors import RollsimError
 from rollsim.structure.beam import rigid_link
+from rollsim.structure.cage_axes import AXIAL, directions
 from rollsim.structure.cage_mesh import CageMesh, held_point
-from rollsim.structure.cover_parts import AXIAL, directions
 
 _MAX_STEPS = 100
 #: Whole steps before any is cut short; 4 to 15 were enough for random loads of all rollers

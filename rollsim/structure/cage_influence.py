@@ -26,6 +26,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from rollsim.errors import RollsimError
+from rollsim.structure.cage_axes import AXIAL, directions
 from rollsim.structure.cage_frame import CageFrame
 from rollsim.structure.cage_mesh import held_point
 from rollsim.structure.cage_solution import (
@@ -35,7 +36,6 @@ from rollsim.structure.cage_solution import (
     tightened,
     unit_responses,
 )
-from rollsim.structure.cover_parts import AXIAL, directions
 
 KINDS = (
     "cover",

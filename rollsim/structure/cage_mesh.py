@@ -16,7 +16,7 @@ from rollsim.case.pocket_sides import bar_width, pocket_half_angle
 from rollsim.structure.beam import rigid_link
 from rollsim.structure.beam_mass import line_mass, rod_mass
 from rollsim.structure.beams import Beam, BeamKind, BeamPlace, circle, make_beam, ring_beams
-from rollsim.structure.cover_parts import AXIAL, END_FLEXIBILITY, beam_of, directions
+from rollsim.structure.cage_axes import AXIAL, END_FLEXIBILITY, beam_of, directions
 from rollsim.structure.design import CageDesign, cage_numbers
 from rollsim.structure.faces import interface_points
 from rollsim.structure.sections import BarShape, Section, bar_section, rectangle_section

@@ -8,19 +8,21 @@ from functools import lru_cache
 import numpy as np
 
 from rollsim.errors import RollsimError
+from rollsim.structure.cage_axes import AXIAL, directions
 from rollsim.structure.cage_contact import Pull, settle_contact
 from rollsim.structure.cage_frame import CageFrame
 from rollsim.structure.cage_mesh import held_point
-from rollsim.structure.cover_parts import AXIAL, directions
 from rollsim.structure.inertia_relief import FloatingSolver, balanced, imbalance
 
+#: Components of a section force, in order, with units.
+COMPONENTS = ("axial N", "shear_r N", "shear_t N", "torsion N m", "moment_r N m", "moment_t N m")
 #: Gauss points of a bar: half of its load at each.
 _LOADED = (0, 2)
 
 
 @dataclass(frozen=True)
 class SectionForcesOfCage:
-    """Section forces, total: preload included. Components as in `closure.COMPONENTS`.
+    """Section forces, total: preload included. Components as in `COMPONENTS`.
 
     Fields: interface, head (..., bars, 6), closure in the plane between cover and bar and at half
     the cover's thickness, zero at bars without one; bar_base, bar_cover (..., bars, 6), both bar

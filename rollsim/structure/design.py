@@ -34,8 +34,8 @@ class CageDesign:
     of the cage, closure_material; preload N; fillet m of the closure, pocket_fillet m of the bar
     roots; shape of the bar; interface_points (n, 3) = (radius m, t m, area m2) of one bar end;
     bedding N/m3; factors, stiffness of every closure over that of a sound one (0: it is missing and
-    its hole is empty); empty where all are sound, as they always are in the model of `cover_frame`;
-    bosses, of rivets beside the bars: bars then have no hole, and `closure_every` is 1.
+    its hole is empty); empty where all are sound; bosses, of rivets beside the bars: bars then have
+    no hole, and `closure_every` is 1.
     """
 
     kind: str
@@ -172,33 +172,6 @@ class CageDesign:
         face[:, 0] += self.closure_radius
         springs = np.hstack([face, self.bosses.bedding * face[:, 2:]])
         return tuple((ring, springs) for ring in rings)
-
-
-def cage_design(case: Any) -> CageDesign:
-    """Numbers of the cage of a case for the models of one pitch and of cover and closures.
-
-    Parameters
-    ----------
-    case : Case
-        A valid case.
-
-    Returns
-    -------
-    CageDesign
-
-    Raises
-    ------
-    RollsimError
-        As `cage_numbers`, and for rivets beside the bars.
-    """
-    design = cage_numbers(case)
-    if design.bosses is not None:
-        raise RollsimError(
-            "Rivets beside the bars (cage.closure.position) are computed by the frame of the whole"
-            " cage only, which `rollsim cage` and `rollsim fatigue` use. The solid model of one"
-            " sector needs rivets through the bars."
-        )
-    return design
 
 
 def cage_numbers(case: Any) -> CageDesign:

@@ -184,7 +184,7 @@ def cage_recovery(case: Any) -> StaticRecovery:
     Raises
     ------
     RollsimError
-        The parts cannot be made (see `cage_design`).
+        The parts cannot be made (see `cage_numbers`).
     """
     return frame_recovery(build_cage_frame(case))
 

@@ -7,7 +7,7 @@ import pytest
 from cage_cases import cage_case
 
 from rollsim.errors import RollsimError
-from rollsim.structure.design import cage_design
+from rollsim.structure.design import cage_numbers
 from rollsim.structure.sections import (
     BarShape,
     bar_section,
@@ -75,4 +75,4 @@ def test_closure_that_cannot_be_made_is_refused(closure, values, words):
     other = case.cage.closure.model_copy(update=values)
     case = replace(case, cage=case.cage.model_copy(update={"closure": other}))
     with pytest.raises(RollsimError, match=words):
-        cage_design(case)
+        cage_numbers(case)

@@ -1,84 +1,17 @@
-"""Frame of the whole cage: against the model with a held base ring, and against common practice."""
+"""Frame of the whole cage against common practice."""
 
 import numpy as np
 import pytest
 from cage_cases import cage_case
-from scipy.sparse.linalg import splu
 
-from rollsim.structure.cage_contact import settle_contact
 from rollsim.structure.cage_frame import build_cage_frame
 from rollsim.structure.cage_modes import cage_modes
 from rollsim.structure.cage_solution import (
     cover_lift,
     pocket_loads,
-    section_forces,
     solve_cage,
 )
-from rollsim.structure.cover_frame import build_cover_frame
 from rollsim.structure.hot_spots import hot_spots
-
-SORTS = [
-    ("rivet", "free"),
-    ("rivet", "tight"),
-    ("tenon", "tight"),
-    ("round", "tight"),
-    ("one_piece", "tight"),
-]
-
-
-def held(frame, load):
-    """Solution with every node of the base ring held: motion, section forces."""
-    first = 6 * frame.mesh.ring_count
-
-    def solve(closed):
-        stiffness = frame.with_closed(closed).tocsc()[first:, first:]
-        motion = np.zeros(load.size)
-        motion[first:] = splu(stiffness).solve(load.ravel()[first:])
-        return motion
-
-    motion = settle_contact(solve, frame.opening)[0].reshape(-1, 6)
-    return motion, section_forces(frame, frame.beams.end_forces(motion))
-
-
-@pytest.mark.parametrize(("closure", "fit"), SORTS)
-def test_with_a_held_base_it_is_the_model_of_cover_and_bars(closure, fit):
-    # Two programs, one mechanics: other nodes, other assembly, other numbering.
-    frame = build_cage_frame(cage_case(closure, fit=fit))
-    other = build_cover_frame(frame.design)
-    forces = np.random.default_rng(5).uniform(0.0, 1500.0, 18)
-    motion, sections = held(frame, pocket_loads(frame, cover=forces))
-    wanted, _ = other.solve(other.cover_load(forces))
-    expected = other.section_forces(wanted)
-    for k, name in enumerate(("interface", "head", "bar_base")):
-        scale = np.abs(expected[k]).max()
-        assert getattr(sections, name) == pytest.approx(expected[k], abs=1e-7 * scale)
-    assert cover_lift(frame, motion) == pytest.approx(other.cover_lift(wanted), rel=1e-7)
-
-
-@pytest.mark.parametrize(("closure", "fit"), SORTS)
-def test_spread_bar_forces_agree_with_the_model_of_cover_and_bars(closure, fit):
-    # There the line load stands on four beams with couples, here on Gauss's points.
-    frame = build_cage_frame(cage_case(closure, fit=fit))
-    other = build_cover_frame(frame.design)
-    forces = 200.0 * np.eye(18)[4]
-    _, sections = held(frame, pocket_loads(frame, bars=forces))
-    wanted, _ = other.solve(other.bar_load(forces))
-    expected = other.section_forces(wanted, forces)
-    for k, name in enumerate(("interface", "head", "bar_base")):
-        scale = np.abs(expected[k]).max()
-        assert getattr(sections, name) == pytest.approx(expected[k], abs=1e-6 * scale)
-
-
-def test_both_models_agree_where_only_some_bars_are_riveted():
-    frame = build_cage_frame(cage_case("rivet", fit="free", more="count = 6"))
-    other = build_cover_frame(frame.design)
-    forces = np.random.default_rng(6).uniform(-200.0, 200.0, 18)
-    _, sections = held(frame, pocket_loads(frame, bars=forces))
-    wanted, _ = other.solve(other.bar_load(forces))
-    expected = other.section_forces(wanted, forces)
-    for k, name in enumerate(("interface", "head", "bar_base")):
-        scale = np.abs(expected[k]).max()
-        assert getattr(sections, name) == pytest.approx(expected[k], abs=1e-6 * scale)
 
 
 def pushed(closure, fit="tight", load=181.0):

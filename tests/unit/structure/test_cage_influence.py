@@ -5,6 +5,7 @@ import pytest
 from cage_cases import cage_case
 
 from rollsim.errors import RollsimError
+from rollsim.structure.cage_axes import beam_of
 from rollsim.structure.cage_frame import build_cage_frame
 from rollsim.structure.cage_influence import (
     FACES,
@@ -15,7 +16,6 @@ from rollsim.structure.cage_influence import (
 )
 from rollsim.structure.cage_mesh import SEGMENTS
 from rollsim.structure.cage_solution import pocket_loads, solve_cage
-from rollsim.structure.cover_parts import beam_of
 
 
 @pytest.fixture(scope="module", params=["free", "tight"])

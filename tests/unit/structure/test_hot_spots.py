@@ -5,14 +5,14 @@ import pytest
 from cage_cases import cage_case, cage_text
 
 from rollsim.case.read import parse_case
-from rollsim.structure.design import cage_design
+from rollsim.structure.design import cage_numbers
 from rollsim.structure.hot_spots import hot_spots
 from rollsim.structure.notch import _FITS, step_notch
 
 
 def spots_of(closure="rivet", **values):
     """Spots by name."""
-    found = hot_spots(cage_design(cage_case(closure, **values)))
+    found = hot_spots(cage_numbers(cage_case(closure, **values)))
     return {spot.name: spot for spot in found}
 
 
@@ -57,7 +57,7 @@ def test_equivalent_stress_of_pure_shear_tension_and_preload():
 
 
 def test_own_notch_factor_replaces_all():
-    design = cage_design(cage_case())
+    design = cage_numbers(cage_case())
     for spot in hot_spots(design, 1.7):
         factors = (spot.notch_tension, spot.notch_about_r, spot.notch_about_t)
         assert factors == (1.7, 1.7, 1.7)
@@ -73,7 +73,7 @@ def test_larger_fillet_gives_less_stress():
 def test_pocket_fillet_of_the_case_sets_the_bar_roots():
     sharp = spots_of()["bar root at base ring"]
     text = cage_text().replace("guidance =", "pocket_fillet_mm = 1.5\nguidance =")
-    soft = {s.name: s for s in hot_spots(cage_design(parse_case(text, "round.toml")))}
+    soft = {s.name: s for s in hot_spots(cage_numbers(parse_case(text, "round.toml")))}
     soft = soft["bar root at base ring"]
     assert soft.notch_tension < sharp.notch_tension
     assert soft.notch_about_r < sharp.notch_about_r
@@ -102,7 +102,7 @@ def test_no_step_and_out_of_range_steps():
 
 
 def test_bars_without_a_rivet_are_a_place_of_their_own():
-    design = cage_design(cage_case(more="count = 6"))
+    design = cage_numbers(cage_case(more="count = 6"))
     found = {spot.name: spot for spot in hot_spots(design)}
     drilled, bare = found["bar root at base ring"], found["root of unriveted bar"]
     assert drilled.bars.tolist() == [0, 3, 6, 9, 12, 15]
@@ -116,7 +116,7 @@ def test_bars_without_a_rivet_are_a_place_of_their_own():
 
 
 def test_round_tenon():
-    design = cage_design(cage_case("round"))
+    design = cage_numbers(cage_case("round"))
     assert design.closure.area == pytest.approx(np.pi * 5.5e-3**2 / 4.0)
     spot = spots_of("round")["tenon root"]
     assert len(spot.section.points) == 36
