@@ -28,7 +28,7 @@ class Block:
     checkpoint: dict = field(default_factory=dict)
 
 
-def block_tables(block, roller_count):
+def block_tables(block, roller_count, mode_count=0):
     """Check a block against the layout and put its arrays in the number types of the file.
 
     Parameters
@@ -37,6 +37,8 @@ def block_tables(block, roller_count):
         What a run computed.
     roller_count : int
         Number of rollers.
+    mode_count : int
+        Number of elastic modes of the cage.
 
     Returns
     -------
@@ -52,13 +54,14 @@ def block_tables(block, roller_count):
     if groups["peak"]:
         groups["peak"].setdefault("time", groups["history"].get("time"))
     groups["quality"] = {name: np.atleast_1d(value) for name, value in groups["quality"].items()}
-    tables = {name: _checked_group(name, arrays, roller_count) for name, arrays in groups.items()}
+    counts = (roller_count, mode_count)
+    tables = {name: _checked_group(name, arrays, counts) for name, arrays in groups.items()}
     if np.any(np.diff(tables["history"]["time"]) <= 0.0):
         raise ValueError("history/time must rise from sample to sample")
     return tables
 
 
-def _checked_group(group, arrays, roller_count):
+def _checked_group(group, arrays, counts):
     """Arrays of one group in file types, all with the same number of rows."""
     unknown = sorted(set(arrays) - set(CHANNELS[group]))
     missing = [name for name in _NEEDED[group] if name not in arrays]
@@ -73,7 +76,7 @@ def _checked_group(group, arrays, roller_count):
     if len(rows) > 1 or (group == "quality" and rows != {1}):
         raise ValueError(f"group {group}: numbers of rows {sorted(rows)} along its dimension")
     for name, values in table.items():
-        wanted = row_shape(CHANNELS[group][name], roller_count)
+        wanted = row_shape(CHANNELS[group][name], *counts)
         if values.shape[1:] != wanted:
             dims = ", ".join((ROW_DIMENSION[group], *CHANNELS[group][name].dims[1:]))
             raise ValueError(

@@ -20,7 +20,7 @@ LANDS = ("base", "cover")
 AXES = ("x", "y", "z")
 SIDES = ("base", "cover")
 
-# Labels along the dimensions of fixed length; `roller` counts from 0 and depends on the case.
+# Labels along the dimensions of fixed length.
 LABELS = {
     "face": FACES,
     "ring": RINGS,
@@ -28,6 +28,16 @@ LABELS = {
     "axis": AXES,
     "transverse": ("x", "y"),
     "side": SIDES,
+}
+
+#: Dimensions whose length depends on the case; their labels count from 0.
+COUNTED = ("roller", "mode")
+#: Group of what the modes of the cage are; empty in a run without modes. Names and units.
+MODES = {
+    "frequencies": "Hz",
+    "damping": "1",
+    "participation": "1/kg0.5",
+    "shapes": "1/kg0.5",
 }
 
 # Codes in the column `face` of the impacts table: the four pocket faces, then the lands.
@@ -97,6 +107,10 @@ _HISTORY = (
             ("land_friction_work", "J", ("land",), "friction power of the land"),
         )
     ),
+    _time(
+        "modal_coordinate", "m kg0.5", ("mode",), _SHORT,
+        "coordinates of the elastic modes of the cage, unit modal mass, its own frame",
+    ),
 )  # fmt: skip
 
 _PEAK = (
@@ -157,15 +171,17 @@ CHANNELS = {
 }
 
 
-def dimension_length(dimension, roller_count):
+def dimension_length(dimension, roller_count, mode_count=0):
     """Length of a dimension other than the rows.
 
     Parameters
     ----------
     dimension : str
-        "roller" or a key of LABELS.
+        "roller", "mode" or a key of LABELS.
     roller_count : int
         Number of rollers.
+    mode_count : int
+        Number of elastic modes of the cage.
 
     Returns
     -------
@@ -175,10 +191,12 @@ def dimension_length(dimension, roller_count):
     >>> dimension_length("roller", 18), dimension_length("face", 18)
     (18, 4)
     """
-    return roller_count if dimension == "roller" else len(LABELS[dimension])
+    if dimension in COUNTED:
+        return roller_count if dimension == "roller" else mode_count
+    return len(LABELS[dimension])
 
 
-def row_shape(channel, roller_count):
+def row_shape(channel, roller_count, mode_count=0):
     """Shape of one row of a channel: its shape without the first dimension.
 
     Parameters
@@ -187,6 +205,8 @@ def row_shape(channel, roller_count):
         Entry of CHANNELS.
     roller_count : int
         Number of rollers.
+    mode_count : int
+        Number of elastic modes of the cage.
 
     Returns
     -------
@@ -196,11 +216,11 @@ def row_shape(channel, roller_count):
     >>> row_shape(CHANNELS["history"]["pocket_force"], 18)
     (18, 4)
     """
-    return tuple(dimension_length(name, roller_count) for name in channel.dims[1:])
+    return tuple(dimension_length(name, roller_count, mode_count) for name in channel.dims[1:])
 
 
 def empty_group(group, rows, roller_count):
-    """Zero-filled arrays for every channel of a group.
+    """Zero-filled arrays for every channel of a group, of a run without modes of the cage.
 
     Parameters
     ----------
@@ -222,16 +242,19 @@ def empty_group(group, rows, roller_count):
             dtype=channel.dtype if channel.dtype.startswith("int") else "float64",
         )
         for name, channel in CHANNELS[group].items()
+        if "mode" not in channel.dims
     }
 
 
-def row_bytes(roller_count):
+def row_bytes(roller_count, mode_count=0):
     """Bytes that one sample takes in the file before compression (history and peak together).
 
     Parameters
     ----------
     roller_count : int
         Number of rollers.
+    mode_count : int
+        Number of elastic modes of the cage.
 
     Returns
     -------
@@ -242,5 +265,5 @@ def row_bytes(roller_count):
     for group in ("history", "peak"):
         for channel in CHANNELS[group].values():
             size = 8 if channel.dtype == _FULL else 4
-            total += size * prod(row_shape(channel, roller_count))
+            total += size * prod(row_shape(channel, roller_count, mode_count))
     return total

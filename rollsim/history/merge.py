@@ -3,12 +3,14 @@
 import os
 
 from rollsim.history.attributes import write_attributes
-from rollsim.history.layout import CHANNELS, LABELS, ROW_DIMENSION, TABLE_GROUPS
+from rollsim.history.layout import CHANNELS, COUNTED, LABELS, ROW_DIMENSION, TABLE_GROUPS
 from rollsim.history.segments import (
     create_table,
     opened_segment,
     read_checkpoint,
+    read_modes,
     write_checkpoint,
+    write_modes,
 )
 
 _CACHE_BYTES = 8 * 2**20
@@ -41,6 +43,8 @@ def merge_segments(segments, target, attributes):
         write_attributes(file, attributes)
         for path in segments:
             with opened_segment(path) as segment:
+                if "modes" in segment and "modes" not in file:
+                    write_modes(file, read_modes(segment))
                 for group in TABLE_GROUPS:
                     _append_group(file.require_group(group), segment[group])
                 checkpoint = read_checkpoint(segment)
@@ -109,7 +113,7 @@ def _create_scale(group, name, channels):
     length = group[user.name].shape[user.dims.index(name)]
     if name in LABELS:
         group.create_dataset(name, data=list(LABELS[name]), dtype=h5py.string_dtype())
-    elif name == "roller":
+    elif name in COUNTED:
         group.create_dataset(name, data=range(length), dtype="int32")
     else:
         group.create_dataset(name, shape=(length,), dtype=">f4", maxshape=(None,), chunks=(1024,))

@@ -243,6 +243,17 @@ class History:
         """
         return self._store.checkpoint()
 
+    def modes(self):
+        """What the elastic modes of the cage are, as the run used them.
+
+        Returns
+        -------
+        dict of ndarray
+            frequencies Hz, damping (share of critical), participation 1/sqrt(kg) for the loads of
+            `rollsim.kernels.cage_loads`, shapes 1/sqrt(kg); empty where the run has none.
+        """
+        return self._store.modes()
+
     def close(self):
         """Close the file; may be called twice."""
         self._store.close()

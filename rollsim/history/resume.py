@@ -8,6 +8,7 @@ from rollsim.history.segments import (
     opened_segment,
     parts_folder,
     read_checkpoint,
+    read_modes,
     whole_segments,
 )
 
@@ -19,7 +20,8 @@ class ResumePoint:
     `attributes`: root attributes given when the run was started (with the case text);
     `checkpoint`: state arrays exactly as written; `end_time`: simulated time reached, s;
     `segments`: number of whole blocks; `wall_time`: computing time spent so far, s;
-    `largest_pocket_force`: largest pocket force so far after settling, N.
+    `largest_pocket_force`: largest pocket force so far after settling, N; `modes`: what the modes
+    of the cage are, as the run began with them (empty where it has none).
     """
 
     attributes: dict
@@ -28,6 +30,7 @@ class ResumePoint:
     segments: int
     wall_time: float
     largest_pocket_force: float
+    modes: dict
 
 
 def resume_point(path):
@@ -62,6 +65,8 @@ def read_resume_point(segments):
     ResumePoint
         Read from the last segment.
     """
+    with opened_segment(segments[0]) as file:
+        modes = read_modes(file)
     with opened_segment(segments[-1]) as file:
         attributes = read_attributes(file)
         return ResumePoint(
@@ -71,4 +76,5 @@ def read_resume_point(segments):
             segments=len(segments),
             wall_time=float(attributes.get("wall_time_s", 0.0)),
             largest_pocket_force=float(attributes.get("largest_pocket_force_N", 0.0)),
+            modes=modes,
         )

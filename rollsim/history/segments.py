@@ -9,7 +9,7 @@ import numpy as np
 
 from rollsim.history.attributes import write_attributes
 from rollsim.history.files import read_whole
-from rollsim.history.layout import CHANNELS
+from rollsim.history.layout import CHANNELS, MODES
 
 _NAME = re.compile(r"segment_(\d{6,})\.h5")
 
@@ -179,7 +179,7 @@ def create_table(group, channel, shape, rows_in_chunk):
     )
 
 
-def segment_image(tables, checkpoint, attributes):
+def segment_image(tables, checkpoint, attributes, modes=None):
     """Complete HDF5 file of one block, built in memory.
 
     The disk is then touched by plain writes only, whose failures are certain and clearly named.
@@ -192,6 +192,8 @@ def segment_image(tables, checkpoint, attributes):
         State from which the run goes on after this block.
     attributes : dict
         Root attributes.
+    modes : dict of ndarray or None
+        What the modes of the cage are, names as in MODES; in the first segment of a run.
 
     Returns
     -------
@@ -208,6 +210,7 @@ def segment_image(tables, checkpoint, attributes):
                 size = chunk_rows(len(values))
                 create_table(group, CHANNELS[name][key], values.shape, size)[...] = values
         write_checkpoint(file, checkpoint)
+        write_modes(file, modes)
         file.flush()
         return file.id.get_file_image()
 
@@ -233,6 +236,40 @@ def write_checkpoint(file, checkpoint):
         if "/" in name or values.dtype.kind not in "biufcV":
             raise ValueError(f"checkpoint entry {name!r} ({values.dtype}) cannot be stored")
         group.create_dataset(name, data=values)
+
+
+def write_modes(file, modes):
+    """Write what the modes of the cage are; nothing where there are none.
+
+    Parameters
+    ----------
+    file : h5py.File
+        Open for writing.
+    modes : dict of ndarray or None
+        Names as in MODES.
+    """
+    if not modes:
+        return
+    group = file.create_group("modes")
+    for name, unit in MODES.items():
+        group.create_dataset(name, data=np.asarray(modes[name], dtype=float))
+        group[name].attrs["units"] = unit
+
+
+def read_modes(file):
+    """Read what the modes of the cage are.
+
+    Parameters
+    ----------
+    file : h5py.File
+        Open for reading.
+
+    Returns
+    -------
+    dict of ndarray
+        Names as in MODES; empty where there are none.
+    """
+    return {name: np.asarray(own[()]) for name, own in file.get("modes", {}).items()}
 
 
 def read_checkpoint(file):

@@ -12,6 +12,7 @@ from rollsim.history.segments import (
     opened_segment,
     parts_folder,
     read_checkpoint,
+    read_modes,
     whole_segments,
 )
 
@@ -89,6 +90,16 @@ class FileStore:
             Name to array.
         """
         return read_checkpoint(self._opened())
+
+    def modes(self):
+        """What the modes of the cage are.
+
+        Returns
+        -------
+        dict of ndarray
+            Empty where the run has none.
+        """
+        return read_modes(self._opened())
 
     def close(self):
         """Close the file."""
@@ -204,6 +215,17 @@ class SegmentStore:
         """
         with self._opened(self._segments[-1]) as file:
             return read_checkpoint(file)
+
+    def modes(self):
+        """What the modes of the cage are.
+
+        Returns
+        -------
+        dict of ndarray
+            Empty where the run has none.
+        """
+        with self._opened(self._segments[0]) as file:
+            return read_modes(file)
 
     def close(self):
         """Nothing stays open."""

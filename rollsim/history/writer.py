@@ -41,6 +41,9 @@ class SegmentWriter:
         Root attributes of the file; `roller_count` is needed, `settle_s` is used.
     overwrite : bool
         Remove an earlier output, finished or not, under this path.
+    modes : dict of ndarray or None
+        What the modes of the cage are (names as in `layout.MODES`); `mode_count` of the attributes
+        is their number.
 
     Raises
     ------
@@ -49,9 +52,10 @@ class SegmentWriter:
         place cannot be written.
     """
 
-    def __init__(self, path, attributes, overwrite=False):
+    def __init__(self, path, attributes, overwrite=False, modes=None):
         self._prepare(path)
         self._roller_count = _roller_count(attributes)
+        self._modes = modes
         if self.path.exists() and not overwrite:
             raise RunError(f"{self.path} exists already. Choose another output, or overwrite it.")
         try:
@@ -124,6 +128,7 @@ class SegmentWriter:
         self._wall_time = 0.0
         self._largest = 0.0
         self._names = None
+        self._modes = None
 
     def _clear(self, overwrite):
         """Remove an earlier output, or refuse to."""
@@ -176,14 +181,15 @@ class SegmentWriter:
         """
         if self._lock is None:
             raise ValueError("this writer is closed")
-        tables = block_tables(block, self._roller_count)
+        tables = block_tables(block, self._roller_count, int(self.attributes.get("mode_count", 0)))
         time = tables["history"]["time"]
         if len(time) and time[0] <= self._last_sample:
             raise ValueError(f"the block starts at {time[0]} s, not after {self._last_sample} s")
         if self._names not in (None, _names(tables)):
             raise ValueError("the block holds other channels than the one before")
         totals = self._totals(tables)
-        image = segment_image(tables, block.checkpoint, {**self.attributes, **totals})
+        modes = None if self.segments else self._modes
+        image = segment_image(tables, block.checkpoint, {**self.attributes, **totals}, modes)
         try:
             write_whole(segment_path(self.folder, self.segments), image)
         except OSError as problem:

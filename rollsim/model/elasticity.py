@@ -29,13 +29,16 @@ class Backing(NamedTuple):
 class CageModesData(NamedTuple):
     """Free vibrations of the cage with unit modal mass.
 
-    frequencies (N,), Hz; damping, share of critical; participation (loads, N), 1/sqrt(kg): motion
-    of a mode along each load, in the order of `rollsim.structure.cage_influence.KINDS`, spin last.
+    frequencies (N,), Hz, rising; damping, share of critical; participation (loads, N), 1/sqrt(kg):
+    motion of a mode along each load, in the order of `rollsim.structure.cage_influence.KINDS`, spin
+    last (then m sqrt(kg)); shapes (N, nodes, 6), 1/sqrt(kg) and rad/(m sqrt(kg)), of the nodes of
+    the frame of the cage.
     """
 
     frequencies: np.ndarray
     damping: float
     participation: np.ndarray
+    shapes: np.ndarray
 
 
 class CageElasticity(NamedTuple):

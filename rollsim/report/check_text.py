@@ -18,6 +18,7 @@ from rollsim.model.recording.replay import refuse_short
 from rollsim.model.recording.told import summary_data, summed_rms
 from rollsim.model.vibration import foreseen_summary
 from rollsim.report.check_cage import cage_section, pocket_lines, pocket_rows
+from rollsim.report.check_modes import mode_warnings, modes_section
 from rollsim.report.check_mounts import drive_and_mounts
 from rollsim.report.check_recordings import recording_lines
 from rollsim.report.check_sections import (
@@ -69,7 +70,7 @@ def check_case(case, trial=True) -> dict:
     point = operating_point(built)
     cost, step, warnings = _cost(case, built) if trial else (None, None, ())
     duration = case.duty.duration_s
-    size = row_bytes(case.roller.count) * case.output.rate_Hz * duration
+    size = row_bytes(case.roller.count, case.cage.elastic_modes) * case.output.rate_Hz * duration
     size *= PACKED_SHARE[case.solver.motion]
     return {
         "case": case.case.name,
@@ -79,7 +80,7 @@ def check_case(case, trial=True) -> dict:
         "static_load": static_load(point),
         "load_zone": load_zone_rows(point),
         "lubrication": lubrication(point),
-        "cage": cage_section(case, built, backing),
+        "cage": {**cage_section(case, built, backing), **modes_section(case, elasticity)},
         "pocket_stiffness": pocket_rows(backing),
         "drive_and_mounts": drive_and_mounts(built),
         "vibration": _vibration(vibration),
@@ -101,6 +102,7 @@ def check_case(case, trial=True) -> dict:
             *_idle(case),
             *warnings,
             *_nominal(case),
+            *mode_warnings(case, elasticity),
         ],
         "range_warnings": [asdict(item) for item in range_warnings(built, point)],
         "assumptions": [

@@ -176,6 +176,7 @@ def history_channels(samples, model):
         "land_force": np.stack(
             [np.column_stack([land[:, i], land[:, 2 + i], zero]) for i in range(2)], axis=1
         ),
+        **({"modal_coordinate": samples.modal} if samples.modal.size else {}),
     }
 
 

@@ -70,7 +70,7 @@ def is_complete(path, attributes, overwrite=False):
 _WAYS = "Replace it with --overwrite, or choose another output with -o."
 
 
-def open_output(path, attributes, overwrite=False):
+def open_output(path, attributes, overwrite=False, modes=None):
     """Start an output, or go on with an unfinished one of the same run.
 
     Parameters
@@ -81,6 +81,8 @@ def open_output(path, attributes, overwrite=False):
         Root attributes of the run.
     overwrite : bool
         Replace an earlier output, finished or not.
+    modes : dict of ndarray or None
+        What the modes of the cage are, for an output that is started.
 
     Returns
     -------
@@ -104,7 +106,7 @@ def open_output(path, attributes, overwrite=False):
         path.parent.mkdir(parents=True, exist_ok=True)
         if resume:
             return SegmentWriter.continue_run(path)
-        return SegmentWriter(path, attributes, overwrite)
+        return SegmentWriter(path, attributes, overwrite, modes)
     except RunError as problem:
         raise RefusedRun(str(problem)) from problem
     except OSError as problem:

@@ -12,7 +12,7 @@ from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history import Block
 from rollsim.model.build import build_model, derived_attributes, preview_duration
-from rollsim.model.elasticity import backing_data
+from rollsim.model.elasticity import CageModesData, backing_data
 from rollsim.model.recording.replay import fingerprints
 from rollsim.model.recording.told import recording_lines
 from rollsim.model.smearing import pressure_factors
@@ -62,7 +62,7 @@ def run(case, path, options=None, progress=None, say=None, elasticity=None, **ch
     say : callable or None
         Takes one line of text for the user.
     elasticity : CageElasticity or None
-        Of the cage; None for the beam formula of `backing_in_force`.
+        Of the cage; None for the beam formula of `backing_in_force`, without modes.
     **changes : any
         Fields of `RunOptions`; they go before `options`.
 
@@ -120,17 +120,32 @@ class _Run:
         for line in recording_lines(built.vibration.recordings, self.case.output.rate_Hz):
             self.say(line)
         attributes = {**self._attributes(), **derived_attributes(built)}
-        with open_output(self.path, attributes, self.options.overwrite) as writer:
+        modes = self._modes()
+        kept = None if modes is None else modes._asdict()
+        with open_output(self.path, attributes, self.options.overwrite, kept) as writer:
             problem = problem_of(built)
-            march = march_of(self.solver, problem, self._recording(built), self._end())
+            if writer.resume is not None and writer.resume.modes:
+                # Shapes of equal frequency are not unique: those that the run began with stay.
+                modes = CageModesData(**writer.resume.modes)
+            march = march_of(self.solver, problem, self._recording(built, modes), self._end())
             march.prepare()
             if writer.resume is not None:
                 march.restore(writer.resume.checkpoint)
                 self.say(f"Going on from {writer.end_time:.3f} s of simulated time.")
             return self._loop(writer, march, problem)
 
+    def _modes(self):
+        """Modes of the cage that the run drives, or None."""
+        return None if self.elasticity is None else self.elasticity.modes
+
     def _check(self):
         """Refuse options that no run can follow."""
+        if self.case.cage.elastic_modes and self._modes() is None:
+            raise RefusedRun(
+                "The case asks for cage.elastic_modes, and the modes of the cage were not handed "
+                "over: start the run by rollsim.run, or with the elasticity of "
+                "rollsim.structure.elasticity.cage_elasticity(case)."
+            )
         if self.solver not in SOLVERS:
             raise RefusedRun(f"Unknown solver '{self.solver}'; known: {', '.join(SOLVERS)}.")
         if not isinstance(self.seed, int | np.integer) or not 0 <= self.seed <= LARGEST_SEED:
@@ -172,17 +187,23 @@ class _Run:
             "settle_s": self.case.duty.settle_s,
             "sample_rate_Hz": self.case.output.rate_Hz,
             "roller_count": self.case.roller.count,
+            "mode_count": self.case.cage.elastic_modes,
             "recordings_sha256": self.recordings,
             "cage_backing_N_per_m": json.dumps(backing_data(self.case, self.elasticity)),
         }
 
-    def _recording(self, built):
+    def _recording(self, built, modes):
         """Buffers for one segment."""
         output = self.case.output
         rows = max(1, round(output.segment_s * output.rate_Hz))
         longest = 1e-6 * self.case.solver.max_step_us
         return Recording(
-            built.model.count, 1.0 / output.rate_Hz, rows, output.episode_threshold_N, longest
+            built.model.count,
+            1.0 / output.rate_Hz,
+            rows,
+            output.episode_threshold_N,
+            longest,
+            modes,
         )
 
     def _loop(self, writer, march, problem):

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 
 from rollsim.errors import RollsimError
-from rollsim.model.elasticity import Backing, CageElasticity, given_backing
-from rollsim.structure.cage_frame import build_cage_frame
-from rollsim.structure.cage_influence import local_compliances
+from rollsim.model.elasticity import Backing, CageElasticity, CageModesData, given_backing
+from rollsim.structure.cage_frame import CageFrame, build_cage_frame
+from rollsim.structure.cage_influence import local_compliances, unit_loads
+from rollsim.structure.cage_modes import cage_modes
 
 #: Digits of a stiffness from the frame: the same case has the same numbers on every machine.
 _DIGITS = 6
@@ -34,7 +35,7 @@ def cage_elasticity(case: Any) -> CageElasticity:
     Returns
     -------
     CageElasticity
-        Stiffness in N/m, to six digits.
+        Stiffness in N/m, to six digits; modes as far as the case asks for them.
 
     Raises
     ------
@@ -42,20 +43,55 @@ def cage_elasticity(case: Any) -> CageElasticity:
         The cage cannot be made as a frame.
     """
     given, count = given_backing(case), case.roller.count
-    found = {} if len(given) == len(Backing._fields) else _of_frame(case)
+    complete, wanted = len(given) == len(Backing._fields), case.cage.elastic_modes
+    if complete and not wanted:
+        return CageElasticity(Backing(**{k: np.full(count, v) for k, v in given.items()}))
+    frame = _frame(case, complete)
+    found = {} if complete else _stiffness(frame)
     found |= {face: np.full(count, value) for face, value in given.items()}
-    return CageElasticity(Backing(**found))
+    modes = modes_data(frame, wanted, case.cage.mode_damping) if wanted else None
+    return CageElasticity(Backing(**found), modes)
 
 
-def _of_frame(case: Any) -> dict[str, np.ndarray]:
-    """Stiffness behind every pocket face, N/m."""
+def modes_data(frame: CageFrame, count: int, damping: float) -> CageModesData:
+    """Lowest elastic modes of a free cage, tightened, its interface bonded, as plain numbers.
+
+    Parameters
+    ----------
+    frame : CageFrame
+        The cage.
+    count : int
+        Number of modes.
+    damping : float
+        Share of critical damping of all of them.
+
+    Returns
+    -------
+    CageModesData
+    """
+    modes, loads = cage_modes(frame, count), unit_loads(frame)
+    participation = loads.reshape(len(loads), -1) @ modes.shapes.reshape(count, -1).T
+    return CageModesData(modes.frequencies, damping, participation, modes.shapes)
+
+
+def _frame(case: Any, complete: bool) -> CageFrame:
+    """Frame of the cage; `complete`: it is wanted for its modes alone."""
     try:
-        frame = build_cage_frame(case)
+        return build_cage_frame(case)
     except RollsimError as problem:
+        if complete:
+            raise NoFrame(
+                f"The modes of the cage cannot be computed: {problem} Mend the case, or set "
+                "cage.elastic_modes = 0."
+            ) from problem
         raise NoFrame(
             f"The stiffness of the cage cannot be computed: {problem} Mend the case, or give "
             "cage.bar_stiffness_N_per_um and cage.end_stiffness_N_per_um."
         ) from problem
+
+
+def _stiffness(frame: CageFrame) -> dict[str, np.ndarray]:
+    """Stiffness behind every pocket face, N/m."""
     return {face: _rounded(1.0 / own) for face, own in local_compliances(frame).items()}
 
 

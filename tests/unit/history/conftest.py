@@ -13,13 +13,13 @@ if str(SUPPORT) not in sys.path:
 from rollsim.history import Block, SegmentWriter  # noqa: E402
 from rollsim.history.layout import CHANNELS, row_shape  # noqa: E402
 
-ROLLERS = 4
+ROLLERS, MODES = 4, 3
 RATE_HZ = 1000.0
 
 
 def _values(rng, channel, rows):
     """Random values in the number type and shape of a channel."""
-    shape = (rows, *row_shape(channel, ROLLERS))
+    shape = (rows, *row_shape(channel, ROLLERS, MODES))
     if channel.dtype.startswith("int"):
         return rng.integers(0, 100, shape)
     return rng.normal(size=shape).astype(channel.dtype)
@@ -62,6 +62,7 @@ def attributes():
         "duration_s": 1.0,
         "settle_s": 0.15,
         "roller_count": ROLLERS,
+        "mode_count": MODES,
         "assumptions": [{"key": "roller.slices", "value": 1}],
     }
 
