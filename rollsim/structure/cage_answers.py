@@ -26,13 +26,15 @@ from rollsim.structure.cage_study import (
 )
 from rollsim.structure.elasticity import cage_elasticity
 from rollsim.structure.hot_spots import HotSpot, hot_spots
+from rollsim.structure.ring_holes import ring_hole_spots
 from rollsim.structure.sections import rectangle_section
 
 #: Elements that have mass but carry no force are not shown.
 _HIDDEN = "shank mass"
 _PART_OF_LABEL = {"base": PARTS[0], "bar": PARTS[1], "cover": PARTS[2], "closure": PARTS[3]}
 _RING_NOTE = (
-    "no notch factor: holes for closures and corners of pockets are not deducted from the ring"
+    "full section without a notch factor; the edges of the holes for closures are places of their"
+    " own, the corners of bar and ring those of the bar roots"
 )
 _MODEL = (
     "beams along the middle of rings, bars and closures; linear material; notched corners may"
@@ -231,6 +233,12 @@ def _stresses(
     for spot in _rings(frame):
         total, before = (getattr(own, spot.place) for own in (solution.forces, solution.preload))
         found.append(place_stress(spot, total, before, pitches, notched=False))
+    for spot in ring_hole_spots(frame.design):
+        nodes = [frame.mesh.ring_node("base", j + 0.5) for j in spot.bars]
+        total, before = (
+            getattr(own, spot.place)[nodes] for own in (solution.forces, solution.preload)
+        )
+        found.append(place_stress(spot, total, before, spot.bars))
     return tuple(found)
 
 

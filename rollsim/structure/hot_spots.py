@@ -280,5 +280,6 @@ def _bar_notch(design: CageDesign) -> tuple[float, float, float, str]:
 def _note(fillet: float, *factors: NotchFactor) -> str:
     """How the factors were found, each remark once."""
     parts = [f"stepped bar, fillet {fillet / MM:g} mm"]
-    parts += [factor.note for factor in factors if factor.note and factor.note not in parts]
+    parts += [factor.formula for factor in factors if factor.formula]
+    parts += [factor.note for factor in factors if factor.note]
     return "; ".join(dict.fromkeys(parts))

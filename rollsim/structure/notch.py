@@ -81,11 +81,13 @@ class NotchFactor:
     """A notch factor and what has to be said about it.
 
     Fields: value (peak over nominal stress of the narrow section); note (empty, or how the true
-    shape was brought into the range of the fit).
+    shape was brought into the range of the fit); formula, with what lies in its range and where the
+    shape lies (empty where there is no notch).
     """
 
     value: float
     note: str = ""
+    formula: str = ""
 
 
 def step_notch(shape: str, load: str, wide: float, narrow: float, fillet: float) -> NotchFactor:
@@ -120,6 +122,7 @@ def step_notch(shape: str, load: str, wide: float, narrow: float, fillet: float)
     if depth <= 0.0:
         return NotchFactor(1.0, "no shoulder in this direction")
     ratio, note = depth / fillet, ""
+    formula = _reach(f"{shape} bar, {load}", "step over fillet", ratio, LEAST_RATIO, LARGEST_RATIO)
     if ratio > LARGEST_RATIO:
         note = f"step of {ratio:.0f} fillet radii taken as {LARGEST_RATIO:g}, the end of the fit"
         ratio = LARGEST_RATIO
@@ -131,4 +134,73 @@ def step_notch(shape: str, load: str, wide: float, narrow: float, fillet: float)
     rows = _FITS[shape, load][0 if ratio <= 2.0 else 1]
     root = math.sqrt(ratio)
     value = sum((a + b * root + c * ratio) * x**k for k, (a, b, c) in enumerate(rows))
-    return NotchFactor(max(value, 1.0), note)
+    return NotchFactor(max(value, 1.0), note, formula)
+
+
+def hole_in_tension(hole: float, width: float) -> NotchFactor:
+    """Round hole in the middle of a pulled strip, nominal stress in the net section.
+
+    Kt = 3 - 3.14 x + 3.667 x^2 - 1.527 x^3, x = hole over width, 0 <= x < 1. Source: Howland's
+    solution as fitted in Peterson's Stress Concentration Factors, chart 4.1 (from memory; within
+    0.2 % of Heywood's 2 + (1 - x)^3 at x = 0.3).
+
+    Parameters
+    ----------
+    hole : float, m
+        Diameter.
+    width : float, m
+        Of the strip.
+
+    Returns
+    -------
+    NotchFactor
+
+    Examples
+    --------
+    >>> hole_in_tension(0.0, 1.0).value, round(hole_in_tension(0.3, 1.0).value, 4)
+    (3.0, 2.3468)
+    """
+    x = hole / width
+    value = 3.0 - 3.14 * x + 3.667 * x**2 - 1.527 * x**3
+    return NotchFactor(
+        value, "", _reach("hole in a strip, tension", "hole over width", x, 0.0, 1.0)
+    )
+
+
+def hole_in_bent_plate(hole: float, width: float, thickness: float) -> NotchFactor:
+    """Round hole through a strip that bends out of its plane, nominal stress in the net section.
+
+    Kt = (1.79 + 0.25/(0.39 + y) + 0.81/(1 + y^2) - 0.26/(1 + y^3)) (1 - 1.04 x + 1.22 x^2), y =
+    hole over thickness, x = hole over width. Source: Peterson's Stress Concentration Factors,
+    simple bending of a plate of finite width (from memory; its ends are the exact ones, 3 for a
+    thick plate and (5 + 3 nu)/(3 + nu) = 1.79 for a thin one). Taken as valid for y <= 7, x < 1.
+
+    Parameters
+    ----------
+    hole : float, m
+        Diameter.
+    width, thickness : float, m
+        Of the strip.
+
+    Returns
+    -------
+    NotchFactor
+
+    Examples
+    --------
+    >>> round(hole_in_bent_plate(0.0, 1.0, 1.0).value, 2)
+    2.98
+    >>> round(hole_in_bent_plate(1.0, 1e9, 1e-3).value, 2)
+    1.79
+    """
+    x, y = hole / width, hole / thickness
+    value = 1.79 + 0.25 / (0.39 + y) + 0.81 / (1.0 + y**2) - 0.26 / (1.0 + y**3)
+    value *= 1.0 - 1.04 * x + 1.22 * x**2
+    formula = _reach("hole in a strip bent flat", "hole over thickness", y, 0.0, 7.0)
+    return NotchFactor(value, "", formula)
+
+
+def _reach(name: str, ratio_name: str, ratio: float, low: float, high: float) -> str:
+    """Formula, ratio of the case, range, and whether it lies inside."""
+    place = "inside" if low <= ratio <= high else "OUTSIDE"
+    return f"{name}: {ratio_name} {ratio:.3g}, range {low:g} to {high:g}, {place}"

@@ -67,3 +67,13 @@ def test_all_faults_of_a_load_come_together():
     with pytest.raises(BadLoad, match=r"(?s)Bar force.*Cover force -1 N") as caught:
         cage_load(-1.0, float("inf"), None)
     assert caught.value.exit_code == 2
+
+
+def test_holes_of_closures_take_metal_out_of_the_rings(case):
+    # Net section 10 mm less 5 mm: tension at least doubles, bending out of the plane too.
+    stresses = {own.place: own for own in study_cage(case, cage_load(None, None, None), 6).stresses}
+    for ring in ("cover ring", "base ring"):
+        hole = stresses[f"{ring} at holes"]
+        assert hole.notch_factors[0] == pytest.approx(2.1559, abs=1e-3)
+        assert hole.local > 1.5 * hole.nominal and hole.nominal > stresses[ring].nominal
+        assert "inside" in hole.note
