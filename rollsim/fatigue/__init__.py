@@ -3,7 +3,9 @@
 - `verdict`: the evaluation from history to verdict; `result`: what it gives.
 - `loads`: forces on cover and bars from the history, bar forces as line loads along the whole bar.
 - `evaluate`: two passes from forces to cycles, through the beam model of `rollsim.structure`.
-- `counting`, `mean_stress`, `sn_curve`, `damage`: rainflow, Goodman, S-N line, Miner sum, reserve.
+- `counting`, `mean_stress`, `sn_curve`, `damage`: rainflow, mean stress rules, S-N line, Miner sum,
+  reserve.
+- `spectral`, `side_line`: damage of a Gaussian stress of the same density, beside that of rainflow.
 - `endurance`: textbook values to hold a case against.
 - `limits`: warnings, limits of validity and assumptions that are told with a verdict.
 

@@ -19,6 +19,10 @@ from rollsim.structure.hot_spots import HotSpot
 
 #: Gives the section forces of a block of the history, without preload, piece by piece.
 PieceSource = Callable[[int], Iterator[SectionForcesOfCage]]
+#: Every third state is the sample at the end of its interval (`rollsim.fatigue.loads`).
+AT_SAMPLES = slice(2, None, 3)
+#: Samples whose stress is kept for the spectral side line; memory does not grow beyond them.
+LONGEST_SERIES = 1_000_000
 #: Columns of a section force that make normal stress: axial, moment_r, moment_t.
 NORMAL = [0, 4, 5]
 
@@ -86,6 +90,17 @@ class SpotStreams:
         swing = self.totals[..., 2] - self.totals[..., 1]
         return np.where(damage.max(axis=1) > 0.0, damage.argmax(axis=1), swing.argmax(axis=1))
 
+    def worst_row(self) -> int:
+        """Most damaged bar, by its place among the bars of the spot.
+
+        Returns
+        -------
+        int
+        """
+        damage = self.totals[..., 0].max(axis=1)
+        swing = (self.totals[..., 2] - self.totals[..., 1]).max(axis=1)
+        return int(np.argmax(damage if damage.max() > 0.0 else swing))
+
 
 def spot_streams(spot: HotSpot, curve: SNCurve, preload: SectionForcesOfCage) -> SpotStreams:
     """Streams of a spot, nothing fed yet.
@@ -142,11 +157,15 @@ def first_pass(streams: list[SpotStreams], pieces: PieceSource, blocks: int) -> 
 class SpotCycles:
     """Cycles of the worst point of every bar of a spot.
 
-    Fields: whole (one a bar), blocks (one list a block, one entry a bar).
+    Fields: whole (one a bar), blocks (one list a block, one entry a bar), series (sampled stress of
+    the most damaged bar, Pa, without preload; the first `LONGEST_SERIES` samples), row (place of
+    that bar among the bars of the spot).
     """
 
     whole: list[Cycles]
     blocks: list[list[Cycles]]
+    series: np.ndarray
+    row: int
 
 
 def second_pass(streams: list[SpotStreams], pieces: PieceSource, blocks: int) -> list[SpotCycles]:
@@ -169,15 +188,21 @@ def second_pass(streams: list[SpotStreams], pieces: PieceSource, blocks: int) ->
     whole = [_tables(stream) for stream in streams]
     single = [_tables(stream) for stream in streams]
     found: list[list[list[Cycles]]] = [[] for _ in streams]
+    series: list[list[np.ndarray]] = [[] for _ in streams]
     for block in range(blocks):
         for forces in pieces(block):
-            for stream, *pair in zip(streams, whole, single, strict=True):
-                _feed_tables(stream, forces, pair)
+            for stream, kept, *pair in zip(streams, series, whole, single, strict=True):
+                _feed_tables(stream, forces, pair, kept)
         for k, tables in enumerate(single):
             found[k].append([table.close() for table in tables])
     return [
-        SpotCycles([table.close() for table in tables], lists)
-        for tables, lists in zip(whole, found, strict=True)
+        SpotCycles(
+            [table.close() for table in tables],
+            lists,
+            np.concatenate([*kept, np.zeros(0)])[:LONGEST_SERIES],
+            stream.worst_row(),
+        )
+        for stream, tables, lists, kept in zip(streams, whole, found, series, strict=True)
     ]
 
 
@@ -209,9 +234,11 @@ def point_stress(spot: HotSpot, points: np.ndarray, forces: SectionForcesOfCage)
     return np.einsum("tbk,bk->bt", own, spot.coefficients()[points])
 
 
-def _feed_tables(stream: SpotStreams, forces: SectionForcesOfCage, pair: list) -> None:
-    """Stress of the worst point of every bar into its tables."""
+def _feed_tables(stream: SpotStreams, forces: SectionForcesOfCage, pair: list, kept: list) -> None:
+    """Stress of the worst point of every bar into its tables; the worst bar's samples are kept."""
     stress = point_stress(stream.spot, stream.worst_points(), forces)
+    if sum(len(part) for part in kept) < LONGEST_SERIES:
+        kept.append(stress[stream.worst_row(), AT_SAMPLES].copy())
     for tables in pair:
         for table, series in zip(tables, stress, strict=True):
             table.feed(np.ascontiguousarray(series))

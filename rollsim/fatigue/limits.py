@@ -8,7 +8,6 @@ from typing import Any
 from rollsim.analysis.settled import AssumedValue
 from rollsim.fatigue.endurance import surface_factor
 from rollsim.fatigue.loads import Span
-from rollsim.fatigue.sn_curve import STRENGTH_SCATTER
 from rollsim.structure.cage_axes import END_FLEXIBILITY
 from rollsim.structure.design import CageDesign, bar_period
 from rollsim.structure.hot_spots import HEAD_RATIO, bar_root_factors
@@ -130,10 +129,9 @@ def assumptions_made(case: Any, design: CageDesign, root_reserve: float) -> tupl
     """
     kind = case.cage.closure.kind
     made = [
-        f"scatter of fatigue strength: log-normal, standard deviation {STRENGTH_SCATTER:g} of the"
-        " natural logarithm (value from memory)",
-        "mean stress after Goodman, no credit for compression; damage sum after Miner, failure"
-        " at 1",
+        f"mean stress rule {case.fatigue.mean_stress}; damage beyond the knee of the S-N line:"
+        f" {case.fatigue.damage_rule}; damage sum after Miner, failure at 1, whatever the order of"
+        " the cycles",
     ]
     if FILLET_KEY in {item.key for item in case.assumptions}:
         made.append(_fillet_line(case, design, root_reserve))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rollsim.fatigue.counting import Cycles
+from rollsim.fatigue.side_line import SideLine
 from rollsim.fatigue.sn_curve import SNCurve
 
 SURVIVES, FAILS, UNKNOWN = "survives", "does not survive", "cannot tell"
@@ -55,7 +56,8 @@ class PartVerdict:
     `FAILS` or `UNKNOWN`); reason (one or two sentences); life_interval_h, reserve_interval (least
     and largest over the blocks of the history and the whole; None where it is too short for
     blocks); block_reserve (reserve of that place from each block alone); yield_share (largest share
-    of yield in this part).
+    of yield in this part); side_line (spectral methods beside rainflow counting for the most
+    damaged bar; None where the stress stands still or the history is too short).
     """
 
     part: str
@@ -66,6 +68,7 @@ class PartVerdict:
     reserve_interval: tuple[float, float] | None
     block_reserve: np.ndarray
     yield_share: float
+    side_line: SideLine | None = None
 
     @property
     def bar(self) -> int:

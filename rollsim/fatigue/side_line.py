@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.errors import RollsimError
 from rollsim.fatigue.counting import rainflow
 from rollsim.fatigue.sn_curve import SNCurve
 from rollsim.fatigue.spectral import METHODS, moments_of
@@ -30,12 +29,14 @@ LEAST_SAMPLES = 64
 class SideLine:
     """Damage of a stress by rainflow and by spectral methods, on the same straight S-N line.
 
-    Fields: slope k; rainflow_per_h (rainflow counting of the samples); spectral_per_h (method ->
-    damage per hour, as if the stress were stationary and Gaussian); kurtosis (Gaussian 3); crest
-    (peak over rms); gaussian_crest (about what a Gaussian signal of that many zero crossings
-    has, sqrt(2 ln n)); irregularity (zero crossings over maxima); rms Pa, without the mean.
+    Fields: bar (the first is 0); slope k; rainflow_per_h (rainflow counting of the samples);
+    spectral_per_h (method -> damage per hour, as if the stress were stationary and Gaussian);
+    kurtosis (Gaussian 3); crest (peak over rms); gaussian_crest (about what a Gaussian signal of
+    that many zero crossings has, sqrt(2 ln n)); irregularity (zero crossings over maxima); rms Pa,
+    without the mean.
     """
 
+    bar: int
     slope: float
     rainflow_per_h: float
     spectral_per_h: dict[str, float]
@@ -73,7 +74,7 @@ class SideLine:
         return f"NOT GAUSSIAN, {found}: nearer to a sine, for which spectral methods do not hold."
 
 
-def side_line(stress: np.ndarray, interval: float, curve: SNCurve) -> SideLine | None:
+def side_line(stress: np.ndarray, interval: float, curve: SNCurve, bar: int = 0) -> SideLine | None:
     """Spectral damage of a stress beside that of rainflow counting.
 
     Parameters
@@ -84,21 +85,16 @@ def side_line(stress: np.ndarray, interval: float, curve: SNCurve) -> SideLine |
         Time between two samples.
     curve : SNCurve
         S-N line of the place; its slope above the knee is carried on.
+    bar : int
+        Bar of the place, the first is 0.
 
     Returns
     -------
     SideLine or None
-        None for a stress that stands still.
-
-    Raises
-    ------
-    RollsimError
-        Too few samples for a density.
+        None for a stress that stands still, and for too few samples for a density.
     """
     if len(stress) < LEAST_SAMPLES:
-        raise RollsimError(
-            f"A spectral density needs at least {LEAST_SAMPLES} samples; there are {len(stress)}."
-        )
+        return None
     measured = statistics(stress, 1.0 / interval)
     if not measured.rms > 0.0:
         return None
@@ -111,6 +107,7 @@ def side_line(stress: np.ndarray, interval: float, curve: SNCurve) -> SideLine |
     }
     crossings = max(moments.crossings * len(stress) * interval, math.e)
     return SideLine(
+        bar=bar,
         slope=curve.slope,
         rainflow_per_h=straight_damage(stress, curve) / (len(stress) * interval) * HOUR,
         spectral_per_h=spectral,

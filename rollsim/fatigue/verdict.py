@@ -33,7 +33,8 @@ from rollsim.fatigue.result import (
     PartVerdict,
     SpotResult,
 )
-from rollsim.fatigue.sn_curve import sn_curve
+from rollsim.fatigue.side_line import side_line
+from rollsim.fatigue.sn_curve import case_sn_curve
 from rollsim.structure.hot_spots import BARE_ROOT, BARS, CLOSURE, ROOT, hot_spots
 from rollsim.structure.recovery import PLACES, QUASI_STATIC, cage_recovery
 from rollsim.units import HOUR
@@ -71,11 +72,7 @@ def fatigue(history, method: str = QUASI_STATIC) -> FatigueResult:
     case = history.case
     recovery, settings = cage_recovery(case), case.fatigue
     streams = [
-        spot_streams(
-            spot,
-            sn_curve(spot.material, settings.surface_factor, settings.survival_probability),
-            recovery.preload,
-        )
+        spot_streams(spot, case_sn_curve(spot.material, settings), recovery.preload)
         for spot in hot_spots(recovery.frame.design, settings.notch_factor)
         if len(spot.bars)
     ]
@@ -206,6 +203,7 @@ def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdic
         reserve_interval=interval,
         block_reserve=block_reserve,
         yield_share=share,
+        side_line=side_line(found.series, span.interval, spot.curve, int(spot.bars[found.row])),
     )
 
 

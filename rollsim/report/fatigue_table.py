@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from rollsim.fatigue.result import SURVIVES, FatigueResult, PartVerdict, SpotResult
+from rollsim.report.fatigue_side import side_dict, side_lines
 from rollsim.report.plain_data import CAUTION, json_ready, numbering
 from rollsim.structure.hot_spots import CLOSURE
 from rollsim.units import MPA
@@ -46,7 +47,7 @@ def fatigue_text(result: FatigueResult) -> str:
     for warning in result.warnings:
         lines += _wrapped(warning, "!! ", "!! ")
     lines += ["", *_part_lines(result), *_verdict_lines(result)]
-    lines += ["", *_spot_table(result), "", *_spot_notes(result)]
+    lines += ["", *_spot_table(result), "", *_spot_notes(result), *side_lines(result)]
     lines += _listed("Notes", result.notes)
     lines += _listed("Limits of this verdict", result.limits)
     lines += _listed("Assumptions of this evaluation", result.own_assumptions)
@@ -126,6 +127,7 @@ def _part_dict(part: PartVerdict) -> dict[str, Any]:
         "reserve_factor": part.reserve,
         "reserve_factor_interval": part.reserve_interval,
         "yield_share": part.yield_share,
+        "spectral_side_line": side_dict(part),
     }
 
 
@@ -250,8 +252,9 @@ def _spot_notes(result: FatigueResult) -> list[str]:
         pull, about_r, about_t = spot.notch_factors
         text = (
             f"{spot.name}: {spot.material}, {curve.strength / MPA:.0f} MPa amplitude at"
-            f" {curve.knee_cycles:.0e} cycles with surface and survival factors, slope"
-            f" {curve.slope:g}, beyond {curve.slope_beyond:g}; notch factors {pull:.2f} (tension),"
+            f" {curve.knee_cycles:.0e} cycles with surface, size and survival factors, slope"
+            f" {curve.slope:g}, beyond {_beyond(curve.slope_beyond)}; mean stress by"
+            f" {curve.mean_law}; notch factors {pull:.2f} (tension),"
             f" {about_r:.2f} (bending by bar forces), {about_t:.2f} (bending by cover forces):"
             f" {spot.note}"
         )
@@ -259,6 +262,11 @@ def _spot_notes(result: FatigueResult) -> list[str]:
             text += f"; preload {spot.preload_stress / MPA:.0f} MPa"
         lines += _wrapped(text, "  - ", "    ")
     return lines
+
+
+def _beyond(slope: float) -> str:
+    """Slope beyond the knee in words."""
+    return "no damage" if math.isinf(slope) else f"{slope:g}"
 
 
 def _spot_dict(spot: SpotResult) -> dict[str, Any]:
@@ -288,6 +296,7 @@ def _spot_dict(spot: SpotResult) -> dict[str, Any]:
             "slope_beyond": spot.curve.slope_beyond,
             "ultimate_MPa": spot.curve.ultimate / MPA,
             "mean_stress": spot.curve.mean_law,
+            "mean_stress_parameter": spot.curve.mean_parameter,
         },
         "cycles_of_worst_bar": {
             "range_MPa": cycles.range / MPA,

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from rollsim.errors import RollsimError
 from rollsim.fatigue.side_line import side_line, straight_damage
 from rollsim.fatigue.sn_curve import SNCurve
 
@@ -61,5 +60,4 @@ def test_knee_and_mean_do_not_count():
 
 def test_edges():
     assert side_line(np.full(200, 5e6), 1e-3, CURVE) is None
-    with pytest.raises(RollsimError, match="at least 64 samples"):
-        side_line(np.arange(20.0), 1e-3, CURVE)
+    assert side_line(np.arange(20.0), 1e-3, CURVE) is None
