@@ -10,9 +10,9 @@ from rollsim.units import MPA
 
 _WIDTH = 96
 _WHAT = (
-    "Damage per hour on the straight S-N line of slope {slope:g} (no knee, no mean stress rule), of"
-    " the sampled stress without peaks between samples: of the shares of the damage by rainflow"
-    " counting only those of a Gaussian stress say anything."
+    "Damage per hour by the straight S-N line of slope {slope:g}, without knee and mean stress"
+    " rule, of the sampled stress, without the peaks between samples. The ratios to rainflow"
+    " counting mean something for a Gaussian stress only."
 )
 
 
