@@ -63,3 +63,28 @@ def test_cage_that_cannot_be_made_is_refused_before_anything_is_written(request,
     with pytest.raises(RefusedRun, match="cannot be computed") as refusal:
         run(broken, tmp_path / "out.h5", duration=0.01)
     assert refusal.value.exit_code == 2 and not list(tmp_path.iterdir())
+
+
+class _StoppedByUser:
+    """Progress that ends the run after its first block."""
+
+    def __init__(self, total, start):
+        pass
+
+    def update(self, reached, largest):
+        raise KeyboardInterrupt
+
+    def close(self):
+        pass
+
+
+def test_unfinished_run_goes_on_with_its_own_stiffness_only(case, tmp_path):
+    path = tmp_path / "out.h5"
+    short = changed_case(case, {"output.segment_s": 0.01})
+    with pytest.raises(KeyboardInterrupt):
+        run(short, path, progress=_StoppedByUser, duration=0.03)
+    with pytest.raises(RefusedRun, match="unfinished run with another stiffness of the cage"):
+        simulate(short, path, duration=0.03)
+    continued, _ = _forces(run(short, path, duration=0.03))
+    whole, _ = _forces(run(short, tmp_path / "whole.h5", duration=0.03))
+    assert np.array_equal(continued, whole)
