@@ -11,6 +11,8 @@ from rollsim.structure.cage_influence import FACES, cage_influence
 from rollsim.structure.elasticity import NoFrame, cage_elasticity
 
 BAR, ENDS = "cage.bar_stiffness_N_per_um", "cage.end_stiffness_N_per_um"
+#: Bars without metal inside the circle of their rivets.
+BROKEN = {"cage.pocket_side_angle_deg": -28.0, "cage.inner_diameter_mm": 168.0}
 
 
 @pytest.fixture(scope="module")
@@ -45,8 +47,8 @@ def test_one_given_value_leaves_the_others_to_the_frame(screen):
 
 
 def test_cage_that_cannot_be_made_is_refused_with_the_way_out(screen):
-    # The leaning pocket sides meet in the bar; the checks of the case do not see it.
-    broken = changed_case(screen, {"cage.pocket_side_angle_deg": 30.0})
+    # The leaning pocket sides meet below the circle of rivets; the checks of the case look there.
+    broken = changed_case(screen, BROKEN)
     with pytest.raises(NoFrame, match="no metal left") as refusal:
         cage_elasticity(broken)
     assert BAR in str(refusal.value) and ENDS in str(refusal.value)

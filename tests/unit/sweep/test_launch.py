@@ -16,6 +16,8 @@ from rollsim.sweep.launch import run
 
 CASE = (Path(__file__).parents[2] / "data" / "case_six_rollers.toml").read_text("utf-8")
 BAR, ENDS = "cage.bar_stiffness_N_per_um", "cage.end_stiffness_N_per_um"
+#: Bars without metal inside the circle of their rivets.
+BROKEN = {"cage.pocket_side_angle_deg": -28.0, "cage.inner_diameter_mm": 168.0}
 SHORT = {"duty.settle_s": 0.0}
 
 
@@ -59,7 +61,7 @@ def test_finished_run_with_another_stiffness_is_refused(case, tmp_path):
 
 def test_cage_that_cannot_be_made_is_refused_before_anything_is_written(request, tmp_path):
     screen = load_case(request.config.rootpath / "cases" / "dewatering_screen_riveted.toml")
-    broken = changed_case(screen, {"cage.pocket_side_angle_deg": 30.0})
+    broken = changed_case(screen, BROKEN)
     with pytest.raises(RefusedRun, match="cannot be computed") as refusal:
         run(broken, tmp_path / "out.h5", duration=0.01)
     assert refusal.value.exit_code == 2 and not list(tmp_path.iterdir())
