@@ -16,7 +16,8 @@ from rollsim.kernels.rainflow import (
 )
 
 #: Fields of a cycle table along range and mean. Each field keeps the mean range and the mean
-#: stress of its cycles, so the width of a field changes damage in second order only.
+#: stress of its cycles, so the width of a field changes damage in second order only. Where damage
+#: jumps at the knee (damage rule original), a reserve factor can be off by the width of a field.
 TABLE_SHAPE = (128, 32)
 
 

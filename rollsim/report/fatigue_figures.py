@@ -113,6 +113,9 @@ def _draw_line(axes: Axes, spot: SpotResult, amplitude: np.ndarray, number: np.n
     axes.plot(curve.knee_cycles, curve.strength / MPA, "o", color=COLOURS["black"], ms=5)
     axes.set_ylim(low / MPA, high / MPA)
     right = _BEYOND * max(number.max(), curve.knee_cycles)
+    if np.isinf(curve.slope_beyond):
+        flat = np.full(2, curve.strength / MPA)
+        axes.plot([curve.knee_cycles, right], flat, color=COLOURS["black"])
     left = min(number.min(), max(cycles.min(), number.min() / 1e4)) / _BEYOND
     axes.set_xlim(max(1.0, left), right)
 
@@ -205,7 +208,8 @@ def _caption(result: FatigueResult) -> str:
         f"(target {hours(result.target_life_h)} h), reserve factor on load"
         f" {factor(result.reserve)}, {100.0 * result.survival_probability:g} % survival",
         f"{result.duration_s:.3g} s of history repeated over the target life; rainflow cycles"
-        " gathered by range and mean, turned into amplitudes at zero mean stress after Goodman",
+        " gathered by range and mean, turned into amplitudes at zero mean stress by the rule"
+        f" {result.governing.spot.curve.mean_law}",
         "Largest forces of each sampling interval, taken together",
         *(warning.split(". ")[0] for warning in result.warnings),
     )

@@ -10,6 +10,7 @@ from force_history import ForceHistory, cover_pulses
 from rollsim.case.read import parse_case
 from rollsim.fatigue.sn_curve import survival_factor
 from rollsim.fatigue.verdict import fatigue
+from rollsim.report import fatigue_figures
 from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
 
 
@@ -51,6 +52,23 @@ def test_damage_rules_change_a_load_below_the_knee():
         for rule in ("elementary", "modified")
     ]
     assert lives[0] < 1e-3 * lives[1]
+
+
+def test_picture_of_an_endurance_limit_goes_on_flat(monkeypatch, tmp_path):
+    kept = []
+    monkeypatch.setattr(
+        fatigue_figures, "save_figure", lambda figure, path, caption: kept.append((figure, caption))
+    )
+    text = cage_text().replace("[cage]\n", '[cage]\nmaterial = "34CrMo4"\n', 1)
+    text = text.replace("[fatigue]", '[fatigue]\nmean_stress = "fkm"\ndamage_rule = "original"')
+    steel = fatigue(ForceHistory(cover_pulses(60.0), case=parse_case(text, "steel.toml")))
+    assert steel.life_h == math.inf and 0.0 < steel.reserve < math.inf
+    fatigue_figures.draw_fatigue(steel, tmp_path / "flat.png")
+    (figure, caption), curve = kept[0], steel.governing.spot.curve
+    level = curve.strength / 1e6
+    flat = [line for line in figure.axes[0].get_lines() if list(line.get_ydata()) == [level] * 2]
+    assert len(flat) == 1 and flat[0].get_xdata()[0] == curve.knee_cycles
+    assert "by the rule fkm" in caption
 
 
 def test_report_tells_rules_and_side_line(plain):
