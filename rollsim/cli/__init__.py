@@ -322,8 +322,14 @@ def vibration(target, output, duration, environments, list_all, as_json):
 @commands.command(epilog=CAUTION)
 @HISTORY
 @FOLDER
+@click.option(
+    "--method",
+    type=click.Choice(["quasi_static", "modal"]),
+    help="How forces become stresses: as at rest at every instant, or with the vibrations of the "
+    "cage (cage.elastic_modes of the case); modal where the history has them.",
+)
 @JSON
-def fatigue(history, output, as_json):
+def fatigue(history, output, method, as_json):
     """Closure and bar stress, damage, life, reserve factor, verdict.
 
     \b
@@ -335,7 +341,7 @@ def fatigue(history, output, as_json):
     from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
 
     with open_history(history) as opened:
-        result = judge(opened)
+        result = judge(opened, method)
         written = [draw_fatigue(result, results_folder(history, output) / "fatigue.png").path]
     show(fatigue_dict(result), fatigue_text(result), as_json)
     tell_files(written, as_json)

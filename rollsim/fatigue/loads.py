@@ -205,16 +205,42 @@ class _Piece(NamedTuple):
         return np.all([np.isfinite(p).reshape(len(p), -1).all(axis=1) for p in parts], axis=0)
 
 
-def _pieces(history, time: np.ndarray) -> Iterator[tuple[int, _Piece]]:
-    """Number of the first sample and the forces, piece by piece."""
-    step = max(50, 20000 // history.roller_count)
+def piece_spans(history, time: np.ndarray) -> Iterator[tuple[float, float]]:
+    """Stretches of time of a few hundred samples each.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+    time : ndarray, s
+        Consecutive sample times of it.
+
+    Yields
+    ------
+    tuple of 2 float, s
+        Samples with start <= time < end belong to it.
+    """
+    step = _piece_length(history)
     for first in range(0, len(time), step):
         part = time[first : first + step]
-        # Samples with start <= time < end: the next sample is out, half an interval is enough.
-        span = (part[0], part[-1] + 0.5 * (time[1] - time[0]))
+        # The next sample is out: half an interval is enough.
+        yield part[0], part[-1] + 0.5 * (time[1] - time[0])
+
+
+def _piece_length(history) -> int:
+    """Samples of a piece."""
+    return max(50, 20000 // history.roller_count)
+
+
+def _pieces(history, time: np.ndarray) -> Iterator[tuple[int, _Piece]]:
+    """Number of the first sample and the forces, piece by piece."""
+    step = _piece_length(history)
+    for number, span in enumerate(piece_spans(history, time)):
+        first = number * step
+        samples = min(step, len(time) - first)
         peak = history.window("pocket_force", *span, group="peak")
         sample = history.window("pocket_force", *span)
-        if peak.shape != (len(part), history.roller_count, 4) or sample.shape != peak.shape:
+        if peak.shape != (samples, history.roller_count, 4) or sample.shape != peak.shape:
             raise RollsimError("The pocket forces of the history do not fit its time and rollers.")
         # Contact forces do not pull; rounding in the file may leave a tiny negative number.
         own = _Piece(np.maximum(peak, 0.0), np.maximum(sample, 0.0), _motion(history, span))

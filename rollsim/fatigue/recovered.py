@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import repeat
 
 import numpy as np
 
 from rollsim.errors import RollsimError
-from rollsim.fatigue.loads import force_pieces
+from rollsim.fatigue.loads import STATES, force_pieces
+from rollsim.fatigue.vibrations import vibration_pieces
 from rollsim.kernels.face_settling import SEARCHED, WITH_OPEN
 from rollsim.structure.cage_solution import SectionForcesOfCage
 from rollsim.structure.interface import ContactLog
+from rollsim.structure.modal_recovery import MODAL, ModalRecovery
 from rollsim.structure.recovery import QUASI_STATIC, StaticRecovery
 
 #: How loads become section forces.
-METHODS = (QUASI_STATIC,)
+METHODS = (QUASI_STATIC, MODAL)
 
 
 @dataclass
@@ -23,7 +26,8 @@ class ForceSource:
     """Gives the section forces of a block of the history, three states a sample (`loads`).
 
     Fields: history; parts (sample times of every block, s); recovery; places (fields of the section
-    forces that are wanted); method; log (contact of the interface); states (solved so far).
+    forces that are wanted); method; modal (recovery with vibrations, None as at rest); log (contact
+    of the interface); states (solved so far).
     """
 
     history: object
@@ -31,6 +35,7 @@ class ForceSource:
     recovery: StaticRecovery
     places: tuple[str, ...]
     method: str = QUASI_STATIC
+    modal: ModalRecovery | None = None
     log: ContactLog = field(default_factory=ContactLog)
     states: int = 0
 
@@ -52,9 +57,17 @@ class ForceSource:
         SectionForcesOfCage
             (3 samples, places, 6).
         """
-        for loads in force_pieces(self.history, self.parts[block]):
+        time = self.parts[block]
+        vibrations = repeat(None)
+        if self.modal is not None:
+            vibrations = vibration_pieces(self.history, time, self.modal)
+        for loads, vibration in zip(force_pieces(self.history, time), vibrations, strict=False):
             self.states += len(loads)
-            yield self.recovery.section_forces(loads, self.log, self.places)
+            if vibration is None:
+                yield self.recovery.section_forces(loads, self.log, self.places)
+            else:
+                three = np.repeat(vibration, STATES, axis=0)
+                yield self.modal.section_forces(loads, three, self.log, self.places)
 
     @property
     def open_share(self) -> float:

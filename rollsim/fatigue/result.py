@@ -9,6 +9,7 @@ import numpy as np
 from rollsim.fatigue.counting import Cycles
 from rollsim.fatigue.side_line import SideLine
 from rollsim.fatigue.sn_curve import SNCurve
+from rollsim.fatigue.vibrations import MethodDifference
 
 SURVIVES, FAILS, UNKNOWN = "survives", "does not survive", "cannot tell"
 #: Order in which words of the verdict decide.
@@ -98,8 +99,9 @@ class FatigueResult:
     start_s, end_s, duration_s: evaluated part of the history; largest_cover_force,
     largest_bar_force, largest_base_force, largest_land_force N; method (how loads became section
     forces); open_share, searched_share (of all states: a part of the interface open; exact search
-    needed); warnings (to be said first), limits (of validity), notes: sentences; own_assumptions
-    (of the method), touching_assumptions (values of the case that touch the verdict, in short),
+    needed); difference, what vibrations of the cage change (None for a verdict as at rest);
+    warnings (to be said first), limits (of validity), notes: sentences; own_assumptions (of the
+    method), touching_assumptions (values of the case that touch the verdict, in short),
     assumptions (all, with their effects): lines.
     """
 
@@ -127,6 +129,7 @@ class FatigueResult:
     touching_assumptions: tuple[str, ...]
     assumptions: tuple[str, ...]
     notes: tuple[str, ...]
+    difference: MethodDifference | None = None
 
     @property
     def parts(self) -> tuple[PartVerdict, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -35,7 +36,10 @@ from rollsim.fatigue.result import (
 )
 from rollsim.fatigue.side_line import side_line
 from rollsim.fatigue.sn_curve import case_sn_curve
+from rollsim.fatigue.vibrations import method_difference, modes_of, rms_difference
 from rollsim.structure.hot_spots import BARE_ROOT, BARS, CLOSURE, ROOT, hot_spots
+from rollsim.structure.interface import ContactLog
+from rollsim.structure.modal_recovery import MODAL, modal_recovery
 from rollsim.structure.recovery import PLACES, QUASI_STATIC, cage_recovery
 from rollsim.units import HOUR
 
@@ -43,7 +47,7 @@ from rollsim.units import HOUR
 BLOCKS, LEAST_BLOCKS = 8, 3
 
 
-def fatigue(history, method: str = QUASI_STATIC) -> FatigueResult:
+def fatigue(history, method: str | None = None) -> FatigueResult:
     """Judge closures and bar roots of the cage by the forces of a run.
 
     Bar j takes the leading-face force of roller j and the trailing-face force of roller j + 1;
@@ -56,8 +60,10 @@ def fatigue(history, method: str = QUASI_STATIC) -> FatigueResult:
     ----------
     history : History
         Opened history, finished or not.
-    method : str
-        How loads become section forces; one of `rollsim.fatigue.recovered.METHODS`.
+    method : str or None
+        How loads become section forces: "quasi_static", or "modal", with the vibrations of the
+        cage that the run drove at every step (it is then said what they change). None: modal where
+        the history has modal coordinates.
 
     Returns
     -------
@@ -69,18 +75,35 @@ def fatigue(history, method: str = QUASI_STATIC) -> FatigueResult:
         Too few settled samples, a cage that cannot be made, a material without fatigue data, an
         unknown method, or a contact that does not settle.
     """
-    case = history.case
-    recovery, settings = cage_recovery(case), case.fatigue
+    recovery, modes = cage_recovery(history.case), modes_of(history)
+    span = settled_span(history)
+    parts = np.array_split(span.time, max(1, min(BLOCKS, len(span.time) // LEAST_SAMPLES)))
+    method = method or (MODAL if modes else QUASI_STATIC)
+    source = ForceSource(history, parts, recovery, (), method)
+    if method == QUASI_STATIC:
+        spots, details = _evaluated(source, span)
+        return _verdict(source, span, spots, details)
+    modal = modal_recovery(recovery, modes)
+    resting, _ = _evaluated(replace(source, log=ContactLog()), span)
+    source.modal = modal
+    spots, details = _evaluated(source, span)
+    result = _verdict(source, span, spots, details)
+    rms = rms_difference(history, span.time, modal, source.places)
+    governing = result.governing
+    where = (governing.spot.name, governing.bar)
+    return replace(result, difference=method_difference(rms, spots, resting, *where))
+
+
+def _evaluated(source: ForceSource, span: Span):
+    """Results of all places, and what blocks of the history give."""
+    recovery, settings, parts = source.recovery, source.history.case.fatigue, source.parts
     streams = [
         spot_streams(spot, case_sn_curve(spot.material, settings), recovery.preload)
         for spot in hot_spots(recovery.frame.design, settings.notch_factor)
         if len(spot.bars)
     ]
-    span = settled_span(history)
-    parts = np.array_split(span.time, max(1, min(BLOCKS, len(span.time) // LEAST_SAMPLES)))
     wanted = {stream.spot.field for stream in streams}
-    places = tuple(place for place in PLACES if place in wanted)
-    source = ForceSource(history, parts, recovery, places, method)
+    source.places = tuple(place for place in PLACES if place in wanted)
     first_pass(streams, source.pieces, len(parts))
     cycles = second_pass(streams, source.pieces, len(parts))
     hours = [len(part) * span.interval / HOUR for part in parts]
@@ -88,7 +111,7 @@ def fatigue(history, method: str = QUASI_STATIC) -> FatigueResult:
         _spot_result(stream, found, hours, settings)
         for stream, found in zip(streams, cycles, strict=True)
     )
-    return _verdict(history, source, span, spots, (cycles, hours))
+    return spots, (cycles, hours)
 
 
 def _spot_result(
@@ -136,9 +159,9 @@ def _spot_result(
     )
 
 
-def _verdict(history, source: ForceSource, span: Span, spots, details) -> FatigueResult:
+def _verdict(source: ForceSource, span: Span, spots, details) -> FatigueResult:
     """Put the result together: closures and bars are judged apart."""
-    case = history.case
+    history, case = source.history, source.history.case
     settings, design = case.fatigue, source.recovery.frame.design
     parts = {name: _part_verdict(name, spots, details, settings, span) for name in (CLOSURE, BARS)}
     own = assumptions_made(case, design, _root_reserve(spots))

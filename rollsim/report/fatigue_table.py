@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Callable, Iterable
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -104,6 +105,7 @@ def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
         "largest_base_force_N": result.largest_base_force,
         "largest_land_force_N": result.largest_land_force,
         "method": result.method,
+        "modal_over_quasi_static": None if result.difference is None else asdict(result.difference),
         "interface_open_share": result.open_share,
         "interface_searched_share": result.searched_share,
         "places": [_spot_dict(spot) for spot in result.spots],
@@ -216,10 +218,26 @@ def _verdict_lines(result: FatigueResult) -> list[str]:
 
 def _method_words(result: FatigueResult) -> str:
     """How loads became section forces."""
-    words = {"quasi_static": "quasi-static on the free cage"}
+    words = {
+        "quasi_static": "quasi-static on the free cage",
+        "modal": "with the vibrations of the free cage",
+    }
     return (
         f"{words.get(result.method, result.method)}; a part of the interface of cover and bar ends"
-        f" is open in {100.0 * result.open_share:.0f} % of the states"
+        f" is open in {100.0 * result.open_share:.0f} % of the states{_difference_words(result)}"
+    )
+
+
+def _difference_words(result: FatigueResult) -> str:
+    """What the vibrations change against a verdict as at rest."""
+    found = result.difference
+    if found is None:
+        return ""
+    return (
+        f"; as at rest the moments at the {found.place.replace('_', ' ')} would be off by"
+        f" {100.0 * found.rms:.0f} % (rms, at the samples); modal over quasi-static at the"
+        f" governing place: stress {found.stress_ratio:.2f}, damage {found.damage_ratio:.2g},"
+        f" reserve {found.reserve_ratio:.2f}"
     )
 
 
