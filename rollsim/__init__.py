@@ -15,6 +15,7 @@ __version__ = "0.2.0"
 
 _HOME_OF_NAME = {
     "load_case": "rollsim.case.read",
+    "replicates": "rollsim.sweep.replicates",
     "run": "rollsim.sweep.launch",
     "open_history": "rollsim.history.reader",
     "peaks": "rollsim.analysis.peaks",
@@ -33,6 +34,7 @@ __all__ = [
     "load_case",
     "open_history",
     "peaks",
+    "replicates",
     "run",
     "slip",
     "wear",

@@ -50,6 +50,29 @@ def changed_case(case: Case, changes: Mapping[str, Any]) -> Case:
     return parse_case(toml_text(data), case.name, known)
 
 
+def without_source_seeds(case: Case) -> Case:
+    """A case whose sources of vibration all draw from the seed of the case.
+
+    Parameters
+    ----------
+    case : Case
+        The case to start from.
+
+    Returns
+    -------
+    Case
+        The very same where no source has a seed of its own; otherwise its text lacks those seeds
+        (and the remarks).
+    """
+    data = tomllib.loads(case.text)
+    sources = data.get("vibration", [])
+    if not any("seed" in source for source in sources):
+        return case
+    for source in sources:
+        source.pop("seed", None)
+    return parse_case(toml_text(data), case.name, case.environments)
+
+
 def _put(data: dict[str, Any], key: str, value: Any, name: str) -> None:
     """Set one value, making tables on the way."""
     steps = [(part, int(number) - 1 if number else None) for part, number in _STEP.findall(key)]

@@ -22,10 +22,10 @@ from rollsim.cli.parts import (
     show,
     tell_files,
 )
+from rollsim.cli.run import run_command
 from rollsim.errors import RollsimError
 
 _SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
-SOLVERS = ("dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
 
 
 @click.group(context_settings=_SETTINGS, epilog=CAUTION)
@@ -42,6 +42,7 @@ def commands():
 
 
 commands.add_command(cage_command)
+commands.add_command(run_command)
 
 
 @commands.command()
@@ -113,76 +114,6 @@ def check(case, as_json, no_trial):
         say(note)
     found = check_case(loaded, trial=not no_trial)
     show(found, check_text(found), as_json)
-
-
-@commands.command()
-@CASE
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="History file, .h5 is added to a name without an ending; when not given, the name of "
-    "CASE with .h5, in the current folder.",
-)
-@click.option(
-    "--duration",
-    type=click.FloatRange(min=0, min_open=True),
-    metavar="S",
-    help="Simulated time in s in place of the case's.",
-)
-@click.option("--preview", is_flag=True, help="Run the preview duration of the case.")
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**32 - 1),
-    metavar="N",
-    help="Seed in place of the case's; sources of vibration with a seed of their own keep it.",
-)
-@click.option("--solver", type=click.Choice(SOLVERS), help="Solver in place of the case's.")
-@click.option("--overwrite", is_flag=True, help="Replace an earlier history, finished or not.")
-@JSON
-def run(case, output, duration, preview, seed, solver, overwrite, as_json):
-    """Run a case and write its history; the same command continues a killed run.
-
-    After a finished run the same command computes nothing and ends with exit code 0. An output
-    that holds anything else is refused with exit code 2; --overwrite replaces a history.
-
-    \b
-    Example: rollsim run screen.toml --preview -o screen.h5
-    """
-    from rollsim.case.read import load_case
-
-    if preview and duration is not None:
-        raise click.UsageError("--preview and --duration exclude each other: give one of them.")
-    loaded = load_case(case)
-    from rollsim.history import status_summary
-    from rollsim.report.status_text import status_text
-    from rollsim.simulation.progress import Progress
-    from rollsim.simulation.run import RunOptions
-    from rollsim.sweep.launch import run as run_case
-
-    path = _history_name(output or Path(case.stem))
-    options = RunOptions(duration, seed, solver, preview, overwrite)
-    try:
-        run_case(loaded, path, options, Progress, say)
-    except KeyboardInterrupt:
-        raise RollsimError(_stopped(path)) from None
-    found = status_summary(path)
-    show(found, f"{path}\n{status_text(found)}\nnext: rollsim peaks {path}", as_json)
-
-
-def _history_name(path):
-    """Name of a history, with the usual ending where it has none."""
-    return path if path.suffix else path.with_name(f"{path.name}.h5")
-
-
-def _stopped(path):
-    """What is left of a run that the user stopped."""
-    if not path.with_name(f"{path.name}.parts").exists():
-        return "Stopped by the user before the first block was finished; nothing was written."
-    return (
-        f"Stopped by the user. Finished blocks are in {path}.parts; "
-        "the same command goes on from there."
-    )
 
 
 @commands.command()

@@ -5,6 +5,8 @@ from pathlib import Path
 import rollsim
 from rollsim.errors import HistoryError, RunError
 from rollsim.history import SegmentWriter, open_history, resume_point
+from rollsim.history.locks import is_held
+from rollsim.history.segments import parts_folder
 
 #: Attributes that must agree for a history to belong to a run, and what to call them.
 IDENTITY = {
@@ -49,14 +51,7 @@ def is_complete(path, attributes, overwrite=False):
     """
     if not path.exists():
         return False
-    try:
-        with open_history(path) as history:
-            found, status = history.attributes, history.status
-    except HistoryError as problem:
-        raise RefusedRun(
-            f"{path} exists and is left alone, for it is no whole history of rollsim. Choose "
-            f"another output with -o, or remove it yourself. ({problem})"
-        ) from problem
+    found, status = _stored(path)
     if overwrite:
         return False
     if status != "finished":
@@ -65,6 +60,18 @@ def is_complete(path, attributes, overwrite=False):
     if differing:
         raise RefusedRun(f"{path} holds a finished run with another {differing}. {_WAYS}")
     return True
+
+
+def _stored(path):
+    """Attributes and status of a history; a file that is none is refused."""
+    try:
+        with open_history(path) as history:
+            return history.attributes, history.status
+    except HistoryError as problem:
+        raise RefusedRun(
+            f"{path} exists and is left alone, for it is no whole history of rollsim. Choose "
+            f"another output with -o, or remove it yourself. ({problem})"
+        ) from problem
 
 
 _WAYS = "Replace it with --overwrite, or choose another output with -o."
@@ -95,13 +102,7 @@ def open_output(path, attributes, overwrite=False, modes=None):
         When the place cannot be written or holds another unfinished run.
     """
     path = Path(path)
-    resume = None if overwrite else resume_point(path)
-    differing = resume and _differences(resume.attributes, attributes)
-    if differing:
-        raise RefusedRun(
-            f"{path}.parts holds an unfinished run with another {differing}. Finish that run "
-            "first, replace it with --overwrite, or choose another output with -o."
-        )
+    resume = None if overwrite else _own_resume_point(path, attributes)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         if resume:
@@ -113,6 +114,53 @@ def open_output(path, attributes, overwrite=False, modes=None):
         raise RefusedRun(
             f"Cannot make the folder {path.parent}: {problem.strerror or problem}."
         ) from problem
+
+
+def _own_resume_point(path, attributes):
+    """Where an unfinished run goes on, or None; another unfinished run is refused."""
+    resume = resume_point(path)
+    differing = resume and _differences(resume.attributes, attributes)
+    if differing:
+        raise RefusedRun(
+            f"{path}.parts holds an unfinished run with another {differing}. Finish that run "
+            "first, replace it with --overwrite, or choose another output with -o."
+        )
+    return resume
+
+
+def output_state(path, attributes, overwrite=False):
+    """How far an output holds a run, without touching it.
+
+    Parameters
+    ----------
+    path : Path
+        History file to write.
+    attributes : dict
+        Root attributes of the run, with the keys of `IDENTITY` except the version.
+    overwrite : bool
+        An earlier history may be replaced.
+
+    Returns
+    -------
+    tuple of str, float
+        "finished", "stopped: <reason>", "begun" or "not begun", and the simulated time reached, s.
+
+    Raises
+    ------
+    RefusedRun
+        When the place holds something else, or another process writes there.
+    """
+    if is_held(parts_folder(path)):
+        raise RefusedRun(f"Another process is writing {path}: wait for it, or end it.")
+    if path.exists() and not overwrite:
+        found, status = _stored(path)
+        differing = _differences(found, attributes)
+        if differing:
+            raise RefusedRun(f"{path} holds a run with another {differing}. {_WAYS}")
+        return status, attributes["duration_s"] if status == "finished" else 0.0
+    is_complete(path, attributes, overwrite)
+    resume = None if overwrite else _own_resume_point(path, attributes)
+    return ("begun", resume.end_time) if resume else ("not begun", 0.0)
 
 
 def _differences(found, attributes):

@@ -44,7 +44,7 @@ class Progress:
                 nrows=size.lines,
             )
 
-    def update(self, reached, largest):
+    def update(self, reached, largest, note=""):
         """Tell how far the run is.
 
         Parameters
@@ -53,14 +53,19 @@ class Progress:
             Simulated time reached.
         largest : float or None, N
             Largest pocket force so far; None before the settling time is over.
+        note : str
+            What is going on, in a few words; "running" when empty.
         """
         words = "settling" if largest is None else f"peak pocket force {largest:.0f} N"
         if self._bar is not None:
+            if note:  # in front, where a narrow terminal does not cut it off
+                self._bar.set_description_str(f"{note}: ", refresh=False)
             self._bar.set_postfix_str(words, refresh=False)
             self._bar.update(max(0.0, min(reached, self._total) - self._bar.n))
         elif reached >= self._next_line:
             spent = time.monotonic() - self._began
             done = max(reached - self._start, 1e-12)
+            words = f"{words}, {note}" if note else words
             left = spent * max(self._total - reached, 0.0) / done
             self._stream.write(
                 f"{reached:.3f} of {self._total:g} s simulated, about {left:.0f} s left, {words}\n"
@@ -68,6 +73,33 @@ class Progress:
             self._stream.flush()
             while self._next_line <= reached:
                 self._next_line += _LOG_SHARE * self._total
+
+    def extend(self, total):
+        """Take up more work.
+
+        Parameters
+        ----------
+        total : float, s
+            Simulated time to reach from now on.
+        """
+        self._total = total
+        if self._bar is not None:
+            self._bar.total = total
+
+    def line(self, text):
+        """Say something on a line of its own without tearing the bar.
+
+        Parameters
+        ----------
+        text : str
+            One line.
+        """
+        if self._bar is not None:
+            self._bar.clear()
+        self._stream.write(f"{text}\n")
+        self._stream.flush()
+        if self._bar is not None:
+            self._bar.refresh()
 
     def close(self):
         """Leave the terminal tidy."""
@@ -78,7 +110,7 @@ class Progress:
 class Silence:
     """Progress that says nothing."""
 
-    def update(self, reached, largest):
+    def update(self, reached, largest, note=""):
         """Say nothing.
 
         Parameters
@@ -87,6 +119,26 @@ class Silence:
             Simulated time reached.
         largest : float or None, N
             Largest pocket force so far.
+        note : str
+            What else.
+        """
+
+    def extend(self, total):
+        """Say nothing.
+
+        Parameters
+        ----------
+        total : float, s
+            Simulated time to reach from now on.
+        """
+
+    def line(self, text):
+        """Say nothing.
+
+        Parameters
+        ----------
+        text : str
+            One line.
         """
 
     def close(self):

@@ -19,7 +19,7 @@ from rollsim.model.smearing import pressure_factors
 from rollsim.simulation.balance import energy_book
 from rollsim.simulation.channels import history_channels, impact_columns, peak_channels
 from rollsim.simulation.marches import SOLVERS, initial_energy, march_of
-from rollsim.simulation.output import RefusedRun, is_complete, open_output
+from rollsim.simulation.output import RefusedRun, is_complete, open_output, output_state
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
 from rollsim.simulation.recording import Recording
@@ -85,6 +85,36 @@ def run(case, path, options=None, progress=None, say=None, elasticity=None, **ch
     return _Run(case, Path(path), options, progress or (lambda *_: Silence()), say, elasticity).go()
 
 
+def state_of_run(case, path, options=None, elasticity=None):
+    """How far an output holds a run; nothing is changed.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    path : str or Path
+        History file of the run.
+    options : RunOptions or None
+        Deviations from the case.
+    elasticity : CageElasticity or None
+        As for `run`.
+
+    Returns
+    -------
+    state : str
+        "finished", "stopped: <reason>", "begun" or "not begun".
+    reached, duration : float, s
+        Simulated time that is there and that is asked for.
+
+    Raises
+    ------
+    RefusedRun
+        When `run` would refuse.
+    """
+    own = _Run(case, Path(path), options or RunOptions(), None, None, elasticity)
+    return (*own.state(), own.duration)
+
+
 _REPEAT = "To compute it again, pass --overwrite, or choose another output with -o."
 
 
@@ -137,6 +167,12 @@ class _Run:
     def _modes(self):
         """Modes of the cage that the run drives, or None."""
         return None if self.elasticity is None else self.elasticity.modes
+
+    def state(self):
+        """How far the output holds this run: in words, and the simulated time reached, s."""
+        self._check()
+        self.recordings = fingerprints(self.case)
+        return output_state(self.path, self._attributes(), self.options.overwrite)
 
     def _check(self):
         """Refuse options that no run can follow."""

@@ -44,8 +44,27 @@ def run(case, path, options=None, progress=None, say=None, **changes):
     """
     if isinstance(case, str | Path):
         case = load_case(case)
+    return simulate(case, path, options, progress, say, elasticity_for_run(case), **changes)
+
+
+def elasticity_for_run(case):
+    """Elasticity of the cage of a case; a cage that cannot be made is a refused run.
+
+    Parameters
+    ----------
+    case : Case
+        A valid case.
+
+    Returns
+    -------
+    CageElasticity
+
+    Raises
+    ------
+    RefusedRun
+        The cage cannot be made as a frame.
+    """
     try:
-        elasticity = cage_elasticity(case)
+        return cage_elasticity(case)
     except NoFrame as problem:
         raise RefusedRun(str(problem)) from problem
-    return simulate(case, path, options, progress, say, elasticity, **changes)

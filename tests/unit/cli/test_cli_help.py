@@ -6,7 +6,8 @@ import sys
 
 import pytest
 
-from rollsim.cli import SOLVERS, commands
+from rollsim.cli import commands
+from rollsim.cli.run import SOLVERS
 
 COMMANDS = sorted(commands.commands)
 HEAVY = ("numpy", "scipy", "numba", "h5py", "matplotlib", "pydantic", "tqdm")
