@@ -259,13 +259,20 @@ def vibration(target, output, duration, environments, list_all, as_json):
     help="How forces become stresses: as at rest at every instant, or with the vibrations of the "
     "cage (cage.elastic_modes of the case); modal where the history has them.",
 )
+@click.option(
+    "--stress-file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Write closure forces and hot-spot stress at every sample into this HDF5 (netCDF-4) file.",
+)
 @JSON
-def fatigue(history, output, method, as_json):
+def fatigue(history, output, method, stress_file, as_json):
     """Closure and bar stress, damage, life, reserve factor, verdict.
 
     \b
-    Example: rollsim fatigue screen.h5 -o results
+    Example: rollsim fatigue screen.h5 -o results --stress-file screen_stress.h5
     """
+    from rollsim.fatigue.stress_file import write_stress_file
     from rollsim.fatigue.verdict import fatigue as judge
     from rollsim.history.reader import open_history
     from rollsim.report.fatigue_figures import draw_fatigue
@@ -274,6 +281,8 @@ def fatigue(history, output, method, as_json):
     with open_history(history) as opened:
         result = judge(opened, method)
         written = [draw_fatigue(result, results_folder(history, output) / "fatigue.png").path]
+        if stress_file:
+            written.append(write_stress_file(opened, result, stress_file))
     show(fatigue_dict(result), fatigue_text(result), as_json)
     tell_files(written, as_json)
 

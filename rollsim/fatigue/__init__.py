@@ -1,8 +1,9 @@
 """Fatigue of closures and bars of a cage: cycle counting, S-N lines, damage, verdict.
 
 - `verdict`: the evaluation from history to verdict; `result`: what it gives.
-- `loads`: forces on cover and bars from the history, bar forces as line loads along the whole bar.
-- `evaluate`: two passes from forces to cycles, through the beam model of `rollsim.structure`.
+- `loads`, `land_loads`: loads on the cage from the history, in the order of the unit loads.
+- `recovered`: section forces from them, by the frame of `rollsim.structure`.
+- `evaluate`: two passes from section forces to cycles; `stress_file`: their histories in a file.
 - `counting`, `mean_stress`, `sn_curve`, `damage`: rainflow, mean stress rules, S-N line, Miner sum,
   reserve.
 - `spectral`, `side_line`: damage of a Gaussian stress of the same density, beside that of rainflow.

@@ -35,6 +35,18 @@ def test_results_are_printed_and_written(rollsim, finished, tmp_path, command):
     assert max(map(len, answer.out.splitlines())) <= 200
 
 
+def test_stress_file_is_written_where_it_is_asked_for(rollsim, finished, tmp_path):
+    target = tmp_path / "stress.h5"
+    options = ("-o", tmp_path / "found", "--stress-file", target)
+    answer = rollsim("fatigue", finished[0] / "six.h5", *options, folder=tmp_path)
+    assert answer.code == 0, answer.err
+    assert f"wrote {target}" in answer.out
+    with h5py.File(target) as file:
+        assert file.attrs["format"] == "rollsim stress" and file.attrs["history"] == "six.h5"
+        assert file["stress"].shape == (len(file["time"]), len(file["place"]))
+        assert file["closure_force"].attrs["units"] == "N"
+
+
 @pytest.mark.parametrize("command", [*RESULTS, "status"])
 def test_json_is_strict_and_alone_on_its_stream(rollsim, finished, tmp_path, command):
     options = [] if command == "status" else ["-o", tmp_path]

@@ -2,11 +2,13 @@
 
 import json
 
+import h5py
 import numpy as np
 import pytest
 from force_history import ForceHistory, no_force
 
 from rollsim.errors import RollsimError
+from rollsim.fatigue.stress_file import write_stress_file
 from rollsim.fatigue.verdict import fatigue
 from rollsim.kernels.cage_loads import load_count, loads_of_channels
 from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
@@ -87,3 +89,13 @@ def test_a_history_without_modes_says_what_to_do():
         fatigue(ForceHistory(bar_pulses(1.0)), method="modal")
     with pytest.raises(RollsimError, match="quasi_static, modal"):
         fatigue(ForceHistory(bar_pulses(1.0)), method="guess")
+
+
+def test_stress_file_has_the_ringing(ringing, tmp_path):
+    strongest = {}
+    for method in ("modal", "quasi_static"):
+        path = write_stress_file(ringing, fatigue(ringing, method=method), tmp_path / "s.h5")
+        with h5py.File(path) as file:
+            assert file.attrs["method"] == method
+            strongest[method] = np.ptp(file["stress"][:], axis=0).max()
+    assert strongest["modal"] > 1.05 * strongest["quasi_static"]
