@@ -219,7 +219,7 @@ def _verdict_lines(result: FatigueResult) -> list[str]:
 def _method_words(result: FatigueResult) -> str:
     """How loads became section forces."""
     words = {
-        "quasi_static": "quasi-static on the free cage",
+        "quasi_static": "quasi-static on the free cage, its vibrations left out",
         "modal": "with the vibrations of the free cage",
     }
     return (
