@@ -120,16 +120,21 @@ def check(case, as_json, no_trial):
 @HISTORY
 @JSON
 def status(history, as_json):
-    """Progress of a run, asked from a second terminal.
+    """Progress of a run, or of a set of replicates by its list, asked from a second terminal.
 
     \b
     Example: rollsim status screen.h5
+             rollsim status screen_replicates.json
     """
     from rollsim.history import status_summary
-    from rollsim.report.status_text import status_text
+    from rollsim.history.replicate_set import is_list, set_status
+    from rollsim.report.status_text import set_status_text, status_text
 
+    if is_list(history):
+        found = set_status(history)
+        return show(found, set_status_text(found), as_json)
     found = status_summary(history)
-    show(found, status_text(found), as_json)
+    return show(found, status_text(found), as_json)
 
 
 @commands.command()

@@ -1,6 +1,7 @@
 """Reading a history: a finished file, or the whole blocks of a run that is not finished."""
 
 import json
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
@@ -109,12 +110,15 @@ class History:
 
     @cached_property
     def case(self):
-        """Case of the run, read from the text kept in the file."""
+        """Case of the run, read from the text kept in the file, with the seed of the run."""
         from rollsim.case.environment_file import environments_of_records
         from rollsim.case.read import parse_case
 
         known = environments_of_records(self.environments)
-        return parse_case(self.attributes["case_text"], self.attributes["case_name"], known)
+        case = parse_case(self.attributes["case_text"], self.attributes["case_name"], known)
+        seed = int(self.attributes.get("seed", case.case.seed))
+        # What is drawn again from the case (pockets, times of shocks) must be what the run had.
+        return replace(case, case=case.case.model_copy(update={"seed": seed}))
 
     @property
     def environments(self):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from rollsim.errors import HistoryError
 from rollsim.history.files import remove_quietly
+from rollsim.history.progress import status_summary
 
 FORMAT = "rollsim replicates"
 FORMAT_VERSION = 1
@@ -50,6 +51,63 @@ def list_path(path):
     """
     path = Path(path)
     return path.with_name(path.stem + _ENDING)
+
+
+def is_list(path):
+    """Tell by its name whether a file is a list of replicates.
+
+    Parameters
+    ----------
+    path : str or Path
+        Any file.
+
+    Returns
+    -------
+    bool
+    """
+    return Path(path).name.endswith(_ENDING)
+
+
+def set_status(path):
+    """Progress of all replicates of a set, from their files as they are now.
+
+    Parameters
+    ----------
+    path : str or Path
+        List of the set.
+
+    Returns
+    -------
+    dict
+        case_name; list; replicates: list of dicts with number, file, status (that of
+        `status_summary`, "not begun", or "failed: <reason>"), simulated_s, duration_s.
+
+    Raises
+    ------
+    HistoryError
+        When the list cannot be read.
+    """
+    found = read_list(path)
+    rows = [_row_status(Path(path), row, found["duration_s"]) for row in found["replicates"]]
+    return {"case_name": found["case_name"], "list": str(path), "replicates": rows}
+
+
+def _row_status(path, row, duration):
+    """Progress of one replicate."""
+    try:
+        now = status_summary(path.with_name(row["file"]))
+        status, reached = now["status"], now["simulated_s"]
+    except HistoryError:
+        status, reached = "not begun", 0.0
+    if row["reason"] and status != "running":
+        status = f"failed: {row['reason']}"
+    return {
+        "number": row["number"],
+        "file": row["file"],
+        "status": status,
+        "simulated_s": reached,
+        "duration_s": duration,
+    }
 
 
 def write_list(path, found):
@@ -130,7 +188,7 @@ def listed_histories(paths):
     """
     found = []
     for path in map(Path, paths):
-        if not path.name.endswith(_ENDING):
+        if not is_list(path):
             found.append(path)
             continue
         rows = [row for row in read_list(path)["replicates"] if row["state"] == "finished"]

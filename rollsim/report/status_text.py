@@ -37,3 +37,24 @@ def status_text(found: dict) -> str:
     if found["status"].startswith("interrupted"):
         lines.append("The command that started it goes on from there.")
     return "\n".join(lines)
+
+
+def set_status_text(found: dict) -> str:
+    """Progress of a set of replicates in words.
+
+    Parameters
+    ----------
+    found : dict
+        Result of `rollsim.history.replicate_set.set_status`.
+
+    Returns
+    -------
+    str
+    """
+    rows = found["replicates"]
+    finished = sum(row["status"] == "finished" for row in rows)
+    lines = [f"{found['case_name']}: {finished} of {len(rows)} replicates finished"]
+    for row in rows:
+        reached = f"{row['simulated_s']:.4g} of {row['duration_s']:.4g} s"
+        lines.append(f"  {row['file']}: {row['status']}, {reached}")
+    return "\n".join(lines)

@@ -212,6 +212,7 @@ class _Set:
     def _round(self, jobs):
         """Bring all replicates of this round to their end; the list is true whatever happens."""
         self.display.plan({row.number: row.reached for row in self.rows.values()})
+        self._write()
         try:
             run_side_by_side(self._tasks(), jobs, self, self._time_is_up)
         finally:

@@ -45,6 +45,12 @@ def test_a_set_is_told_as_json_and_in_words_and_a_failed_run_by_the_exit_code(ro
     assert again.code == 1
     assert "1 of 2 replicates of 0.03 s finished, seeds from seed 3" in again.out
     assert "Replicate 2 failed: a number was lost" in again.err
+    status = rollsim("status", "out_replicates.json", folder=folder)
+    assert status.out.splitlines() == [
+        "six rollers: 1 of 2 replicates finished",
+        "  out_r01.h5: finished, 0.03 of 0.03 s",
+        "  out_r02.h5: failed: a number was lost, 0.03 of 0.03 s",
+    ]
     kept = rollsim(*SET, "--source-seeds", "keep", folder=folder)
     assert kept.code == 2 and "another case file" in kept.err
 
@@ -58,7 +64,7 @@ def _spoil(path):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal to one process on Windows")
-def test_ctrl_c_ends_a_set_in_plain_words(folder, environment):
+def test_ctrl_c_ends_a_set_in_plain_words(rollsim, folder, environment):
     process = subprocess.Popen(
         [sys.executable, "-m", "rollsim", *SET[:-1], "600", "--jobs", "1"],
         cwd=folder,
@@ -70,11 +76,14 @@ def test_ctrl_c_ends_a_set_in_plain_words(folder, environment):
     try:
         while process.poll() is None and not list(folder.glob("out_r01.h5.parts/*.h5")):
             time.sleep(0.02)
+        running = rollsim("status", "out_replicates.json", "--json", folder=folder)
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=60)
     finally:
         process.kill()
         process.wait()
+    states = [row["status"] for row in json.loads(running.out)["replicates"]]
+    assert states == ["running", "not begun"]
     assert (process.returncode, out) == (1, "")
     assert "Stopped by the user; no run goes on. out_replicates.json says what is finished" in err
     assert "Traceback" not in err

@@ -88,6 +88,13 @@ def test_a_replicate_alone_is_the_same_bit_for_bit(whole, six, tmp_path, same_nu
         same_numbers(run(six, tmp_path / row.path.name, seed=row.seed), row.path)
 
 
+def test_what_a_history_draws_again_comes_from_the_seed_of_its_run(whole, six):
+    row = whole[0].replicates[1]
+    with open_history(row.path) as history:
+        assert history.case.case.seed == row.seed != six.case.seed
+        assert history.case.text == six.text
+
+
 def test_values_are_measured_where_the_run_was(whole):
     found = whole[0]
     for row in found.replicates:
