@@ -61,9 +61,8 @@ def cage_command(case, against, output, modes, held, detail, as_json, **loads):
     second call takes no time.
 
     \b
-    Examples:
-      rollsim cage riveted.toml --against tenon.toml --cover-force 1000 -o results
-      rollsim cage riveted.toml --detail
+    Example: rollsim cage riveted.toml --against tenon.toml --cover-force 1000 -o results
+             rollsim cage riveted.toml --detail
     """
     from rollsim.case.read import load_case
     from rollsim.structure.cage_study import cage_load
