@@ -182,6 +182,50 @@ class Fatigue(Section):
     load_share: float = assumed(
         1.0, "share of the service time spent in this duty", why="the only duty", gt=0, le=1
     )
+    pocket_pressure_MPa: float | None = computed(
+        "Hertzian line pressure of a roller on its pocket side from which on the side is hammered",
+        "MPa",
+        how="first yield below a line contact, yield strength of the cage over 0.558 (Johnson "
+        "1985; that hammering starts there is common practice, no source)",
+        example=500.0,
+        effect="the allowed force of a roller goes with its square",
+        gt=0,
+        le=1e5,
+    )
+    land_pressure_MPa: float | None = computed(
+        "Hertzian line pressure of a guiding land from which on the land is battered",
+        "MPa",
+        how="first yield below a line contact, yield strength of the cage over 0.558 (Johnson "
+        "1985; that damage starts there is common practice, no source)",
+        example=500.0,
+        effect="the allowed force of a land goes with its square",
+        gt=0,
+        le=1e5,
+    )
+    land_pv_MPa_m_per_s: float | None = conditional(
+        "allowed mean land pressure (force over width times diameter) times sliding speed",
+        "MPa m/s",
+        when="told, not judged, where it is not given",
+        example=2.0,
+        gt=0,
+        le=1e5,
+    )
+    pocket_impulse_N: float | None = conditional(
+        "allowed mean force of a roller on one pocket side over time (impulse a second)",
+        "N",
+        when="told, not judged, where it is not given",
+        example=20.0,
+        gt=0,
+        le=1e7,
+    )
+    pocket_work_J_per_h: float | None = conditional(
+        "allowed friction work on one pocket side",
+        "J/h",
+        when="told, not judged, where it is not given",
+        example=5000.0,
+        gt=0,
+        le=1e12,
+    )
 
 
 __all__ = ["DOF_NAMES", "Contact", "Fatigue", "Output", "Solver"]

@@ -7,7 +7,7 @@ second gathers the cycles of that point, over the whole time and for each block 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -34,7 +34,8 @@ class SpotStreams:
     Fields: spot, without preload of its own; curve; preload (bars, 6), section forces of the
     tightened state, N and N m; stacks (bars, points, room) Pa; states (bars, points, 4); totals
     (bars, points, 3): damage, least and largest local stress in Pa without preload; equivalent
-    (bars,) Pa, with preload.
+    (bars,) Pa, with preload; maxima (pieces of one number a sampling interval) Pa, the largest
+    equivalent stress of all bars.
     """
 
     spot: HotSpot
@@ -44,6 +45,7 @@ class SpotStreams:
     states: np.ndarray
     totals: np.ndarray
     equivalent: np.ndarray
+    maxima: list = field(default_factory=list)
 
     def feed(self, forces: SectionForcesOfCage) -> None:
         """Count a piece.
@@ -54,8 +56,10 @@ class SpotStreams:
             With time as their first axis.
         """
         own = getattr(forces, self.spot.field)[:, self.spot.bars]
-        largest = self.spot.equivalent(own + self.preload).max(axis=0)
-        np.maximum(self.equivalent, largest, out=self.equivalent)
+        stress = self.spot.equivalent(own + self.preload)
+        np.maximum(self.equivalent, stress.max(axis=0), out=self.equivalent)
+        # Three states an interval; single precision, 4 bytes a sample.
+        self.maxima.append(stress.max(axis=1).reshape(-1, 3).max(axis=1).astype(np.float32))
         coefficients, static = self.spot.coefficients(), self.static_stress()
         for k in range(len(self.spot.bars)):
             piece = np.ascontiguousarray(own[:, k, NORMAL])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from rollsim.fatigue.counting import Cycles
+from rollsim.fatigue.evaluate import SpotCycles
 from rollsim.fatigue.side_line import SideLine
 from rollsim.fatigue.sn_curve import SNCurve
 from rollsim.fatigue.vibrations import MethodDifference
@@ -27,7 +28,9 @@ class SpotResult:
     block_life_h (blocks, bars) h: life from each block of the history alone; cycles (of the worst
     bar, local stress without preload); worst (place in `bars` of the worst one); preload_stress Pa
     (local, at the worst point of the worst bar); notch_factors (tension, bending about r, about t);
-    curve; material, note: texts.
+    curve; material, note: texts; yield_strength Pa; static (bars,) Pa: preload stress at the worst
+    point of every bar; found (cycles of that point of every bar, whole and by blocks; None for a
+    result made by hand); maxima (samples,) Pa: largest equivalent stress of each interval.
     """
 
     name: str
@@ -47,6 +50,10 @@ class SpotResult:
     curve: SNCurve
     material: str
     note: str
+    yield_strength: float = float("nan")
+    static: np.ndarray = field(default_factory=lambda: np.zeros(0))
+    found: SpotCycles | None = None
+    maxima: np.ndarray = field(default_factory=lambda: np.zeros(0))
 
 
 @dataclass(frozen=True)
@@ -100,6 +107,7 @@ class FatigueResult:
     largest_bar_force, largest_base_force, largest_land_force N; method (how loads became section
     forces); open_share, searched_share (of all states: a part of the interface open; exact search
     needed); difference, what vibrations of the cage change (None for a verdict as at rest);
+    block_hours (length of every block, h);
     warnings (to be said first), limits (of validity), notes: sentences; own_assumptions (of the
     method), touching_assumptions (values of the case that touch the verdict, in short),
     assumptions (all, with their effects): lines.
@@ -130,6 +138,7 @@ class FatigueResult:
     assumptions: tuple[str, ...]
     notes: tuple[str, ...]
     difference: MethodDifference | None = None
+    block_hours: tuple[float, ...] = ()
 
     @property
     def parts(self) -> tuple[PartVerdict, ...]:

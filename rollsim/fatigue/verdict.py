@@ -156,6 +156,10 @@ def _spot_result(
         curve=curve,
         material=spot.material.name,
         note=spot.note,
+        yield_strength=spot.material.yield_strength,
+        static=static,
+        found=found,
+        maxima=np.concatenate([*stream.maxima, np.zeros(0, dtype=np.float32)]),
     )
 
 
@@ -190,6 +194,7 @@ def _verdict(source: ForceSource, span: Span, spots, details) -> FatigueResult:
         touching_assumptions=touching_assumptions(case, assumed_values(history)),
         assumptions=own + assumption_lines(history),
         notes=span.notes,
+        block_hours=tuple(details[1]),
     )
 
 

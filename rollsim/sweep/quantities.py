@@ -9,6 +9,7 @@ import numpy as np
 from rollsim.analysis.contacts import select_episodes
 from rollsim.analysis.settled import settled_window
 from rollsim.errors import RollsimError
+from rollsim.fatigue.evidence import evidence
 from rollsim.fatigue.verdict import fatigue
 from rollsim.history.reader import open_history
 
@@ -63,9 +64,43 @@ def reserve(history):
     return float(fatigue(history).reserve)
 
 
+def utilisation(history):
+    """Utilisation of the governing mechanism of failure.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+
+    Returns
+    -------
+    float
+        Demand over capacity.
+    """
+    return float(evidence(history).governing_utilisation)
+
+
+def closure_damage(history):
+    """Damage of the worst closure an hour of service.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+
+    Returns
+    -------
+    float
+        1/h; NaN for a cage in one piece.
+    """
+    return float(evidence(history).closure_damage_per_h)
+
+
 _ALL = (
     Quantity("peak_force", "99th percentile of the pocket force peaks", "N", peak_force),
     Quantity("reserve", "reserve factor of the governing place", "", reserve),
+    Quantity("utilisation", "utilisation of the governing mechanism", "", utilisation),
+    Quantity("closure_damage", "damage of the worst closure", "1/h", closure_damage),
 )
 #: By name; more may be handed to `rollsim.replicates` as objects.
 QUANTITIES = {quantity.name: quantity for quantity in _ALL}

@@ -1,0 +1,172 @@
+"""Damage of several runs together: mean over replicates, sum over duties, and its interval."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from rollsim.analysis.intervals import replicate_interval
+from rollsim.fatigue.counting import Cycles
+from rollsim.fatigue.damage import miner_sum, reserve_factor
+from rollsim.fatigue.judged import JudgedRun
+from rollsim.fatigue.result import SpotResult
+from rollsim.fatigue.verdict import LEAST_BLOCKS
+
+
+@dataclass(frozen=True)
+class DutyState:
+    """Replicates of one duty.
+
+    Fields: name (of the case); runs; share (of the service time).
+    """
+
+    name: str
+    runs: tuple[JudgedRun, ...]
+    share: float
+
+    @property
+    def hours(self) -> float:
+        """Evaluated time of all runs, h."""
+        return math.fsum(run.hours for run in self.runs)
+
+
+def damage_rates(states, place: tuple[int, int], scale: float) -> np.ndarray:
+    """Damage an hour of service by every state, with the load scaled.
+
+    Parameters
+    ----------
+    states : sequence of DutyState
+        All duties.
+    place : tuple of int
+        Number of the hot spot and place of the bar in it.
+    scale : float
+        Factor on the load.
+
+    Returns
+    -------
+    ndarray, (states,)
+        1/h.
+    """
+    return np.array([state.share * np.mean(_run_rates(state, place, scale)) for state in states])
+
+
+def _run_rates(state: DutyState, place: tuple[int, int], scale: float) -> list[float]:
+    """Damage an hour of the state, one a run."""
+    number, row = place
+    found = []
+    for run in state.runs:
+        spot = run.result.spots[number]
+        cycles = spot.found.whole[row]
+        found.append(miner_sum(cycles, spot.curve, spot.static[row], scale) / run.hours)
+    return found
+
+
+def _block_rates(state: DutyState, place: tuple[int, int], scale: float) -> list[float]:
+    """Damage an hour of the state, one a block of its only run."""
+    number, row = place
+    run = state.runs[0]
+    spot: SpotResult = run.result.spots[number]
+    return [
+        miner_sum(block[row], spot.curve, spot.static[row], scale) / hours
+        for block, hours in zip(spot.found.blocks, run.result.block_hours, strict=True)
+    ]
+
+
+def damage_span(states, place, scale: float) -> tuple[float, float] | None:
+    """Interval of the damage over its estimate.
+
+    Parameters
+    ----------
+    states : sequence of DutyState
+        All duties.
+    place : tuple of int
+        Number of the hot spot and place of the bar in it.
+    scale : float
+        Factor on the load.
+
+    Returns
+    -------
+    tuple of float or None
+        None where the scatter cannot be told.
+    """
+    total, below, above = 0.0, 0.0, 0.0
+    for state in states:
+        rates = _run_rates(state, place, scale)
+        own = float(np.mean(rates))
+        if own <= 0.0:
+            continue
+        values = rates if len(rates) > 1 else _block_rates(state, place, scale)
+        if min(values) <= 0.0 or (len(rates) == 1 and len(values) < LEAST_BLOCKS):
+            return None
+        found = replicate_interval(values, "mean")
+        total += state.share * own
+        below += (state.share * max(own - found.low, 0.0)) ** 2
+        above += (state.share * max(found.high - own, 0.0)) ** 2
+    if total <= 0.0:
+        return None
+    return max(1.0 - math.sqrt(below) / total, 0.0), 1.0 + math.sqrt(above) / total
+
+
+def pooled_reserve(states, place: tuple[int, int], allowed_per_h: float) -> float:
+    """Factor on the load of all states at which the damage an hour is the allowed one.
+
+    Parameters
+    ----------
+    states : sequence of DutyState
+        All duties.
+    place : tuple of int
+        Number of the hot spot and place of the bar in it.
+    allowed_per_h : float, 1/h
+        Damage.
+
+    Returns
+    -------
+    float
+        With the largest preload stress of the runs, where their most damaged points differ.
+    """
+    number, row = place
+    parts, weights, static = [], [], -math.inf
+    for state in states:
+        for run in state.runs:
+            spot = run.result.spots[number]
+            parts.append(spot.found.whole[row])
+            weights.append(state.share / (run.hours * len(state.runs)))
+            static = max(static, float(spot.static[row]))
+    cycles = Cycles(
+        np.concatenate([one.range for one in parts]),
+        np.concatenate([one.mean for one in parts]),
+        np.concatenate([one.count * w for one, w in zip(parts, weights, strict=True)]),
+    )
+    curve = states[0].runs[0].result.spots[number].curve
+    return reserve_factor(cycles, curve, allowed_per_h, static)
+
+
+def reserve_interval(states, place, reserve, target) -> tuple[float, float] | None:
+    """Reserve where the damage at the reserve is as large, or as small, as its interval says.
+
+    Parameters
+    ----------
+    states : sequence of DutyState
+        All duties.
+    place : tuple of int
+        Number of the hot spot and place of the bar in it.
+    reserve : float
+        The estimate.
+    target : float, h
+        Target life.
+
+    Returns
+    -------
+    tuple of float or None
+        None where the scatter cannot be told.
+    """
+    if not 0.0 < reserve < math.inf:
+        return None
+    span = damage_span(states, place, reserve)
+    if span is None:
+        return None
+    low = pooled_reserve(states, place, 1.0 / (target * span[1]))
+    high = math.inf if span[0] == 0.0 else pooled_reserve(states, place, 1.0 / (target * span[0]))
+    return min(low, reserve), max(high, reserve)
