@@ -8,21 +8,23 @@ as normal. Every pair (mu, sigma) that the sample allows is drawn,
 and the statistic of each pair is one plausible value (generalised pivotal quantity: Weerahandi
 1993; mean of a lognormal: Krishnamoorthy & Mathew 2003; both from memory). For the median the
 interval is that of Student's t on the logarithms, and for a quantile that of the noncentral t.
-Three replicates are allowed; their interval is as wide as three results deserve.
+Three replicates are allowed; their interval is as wide as three results deserve. Results of 0 or
+below are covered by `rollsim.analysis.replicate_draws`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 
+from rollsim.analysis.replicate_draws import DRAWS, checked_replicates, statistic_draws
 from rollsim.errors import RollsimError
 
-FEWEST_REPLICATES = 2
-DRAWS = 20000
 CONFIDENCE = 0.9
+#: An interval whose limits are further apart than this factor is said to tell little (our own
+#: choice).
+WIDE = 10.0
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,8 @@ class ReplicateInterval:
         Level of the interval, 0.9 for 90 %.
     replicates : int
         Number of values.
+    warnings : tuple of str
+        What the interval cannot tell, in words.
     """
 
     statistic: str
@@ -49,6 +53,7 @@ class ReplicateInterval:
     high: float
     confidence: float
     replicates: int
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,8 @@ class ReplicateRatio:
         Level of the interval.
     replicates : tuple of int
         Numbers of values of A and B.
+    warnings : tuple of str
+        What the comparison cannot tell, in words.
     """
 
     statistic: str
@@ -77,6 +84,7 @@ class ReplicateRatio:
     odds_a_smaller: float
     confidence: float
     replicates: tuple[int, int]
+    warnings: tuple[str, ...] = ()
 
     def ranks(self) -> bool:
         """Tell whether the interval leaves no doubt which is smaller: 1 lies outside it."""
@@ -94,7 +102,7 @@ def replicate_interval(
     Parameters
     ----------
     values : array_like (n,)
-        One positive result of each replicate, any unit, n >= 2.
+        One result of each replicate, any unit, n >= 2; may be 0 or negative.
     statistic : str or float
         "mean" (of the values, so the mean damage rate of a long life), "median", or the
         probability of a quantile, 0.95 for the value that 95 % of runs stay below.
@@ -110,7 +118,7 @@ def replicate_interval(
     Raises
     ------
     RollsimError
-        Fewer than two values, values that are not positive numbers, or an unknown statistic.
+        Fewer than two values, values that are not numbers, or an unknown statistic.
 
     Examples
     --------
@@ -118,10 +126,12 @@ def replicate_interval(
     >>> round(found.estimate, 1), found.low < 1.0, found.high > 4.0
     (2.0, True, True)
     """
-    drawn = _statistic_draws(values, statistic, np.random.default_rng(seed))
+    values = checked_replicates(values)
+    drawn = statistic_draws(values, statistic, np.random.default_rng(seed))
     low, middle, high = _limits(drawn, confidence)
     words = _words(statistic)
-    return ReplicateInterval(words, middle, low, high, confidence, len(np.ravel(values)))
+    said = _value_words(values) + _width_words(words, low, high, len(values))
+    return ReplicateInterval(words, middle, low, high, confidence, len(values), said)
 
 
 def replicate_ratio(
@@ -132,7 +142,7 @@ def replicate_ratio(
     Parameters
     ----------
     a, b : array_like (n,), (m,)
-        One positive result of each replicate, the same unit.
+        One result of each replicate, the same unit, none negative.
     statistic : str or float
         As in `replicate_interval`.
     confidence : float
@@ -147,56 +157,61 @@ def replicate_ratio(
     Raises
     ------
     RollsimError
-        As in `replicate_interval`.
+        As in `replicate_interval`, or a negative value.
     """
+    a, b = checked_replicates(a), checked_replicates(b)
+    if min(a.min(), b.min()) < 0.0:
+        raise RollsimError(
+            f"A ratio needs results of 0 or more; the least is {min(a.min(), b.min()):g}."
+            " Compare the sizes, or a quantity that cannot be negative."
+        )
     rng = np.random.default_rng(seed)
-    ratio = _statistic_draws(a, statistic, rng) - _statistic_draws(b, statistic, rng)
+    of_a, of_b = statistic_draws(a, statistic, rng), statistic_draws(b, statistic, rng)
+    smaller = float(np.mean(of_a < of_b) + 0.5 * np.mean(of_a == of_b))
+    # Two zeros are equal; a number over zero is infinite.
+    ratio = np.divide(of_a, of_b, out=np.full(DRAWS, np.inf), where=of_b > 0.0)
+    ratio[of_a == of_b] = 1.0
     low, middle, high = _limits(ratio, confidence)
-    smaller = float(np.mean(ratio < 0.0) + 0.5 * np.mean(ratio == 0.0))
-    counts = (len(np.ravel(a)), len(np.ravel(b)))
-    return ReplicateRatio(_words(statistic), middle, low, high, smaller, confidence, counts)
+    words = _words(statistic)
+    said = tuple(f"{name}: {one}" for name, x in (("A", a), ("B", b)) for one in _value_words(x))
+    said += _width_words(f"ratio of the {words}", low, high, min(len(a), len(b)))
+    counts = (len(a), len(b))
+    return ReplicateRatio(words, middle, low, high, smaller, confidence, counts, said)
 
 
-def _statistic_draws(values, statistic: str | float, rng) -> np.ndarray:
-    """Logarithms of plausible values of the statistic."""
-    logs = np.log(_checked(values))
-    count, spread = len(logs), float(np.std(logs, ddof=1))
-    sigma = spread * np.sqrt((count - 1) / rng.chisquare(count - 1, DRAWS))
-    mu = float(np.mean(logs)) - rng.standard_normal(DRAWS) * sigma / np.sqrt(count)
-    if statistic == "median":
-        return mu
-    if statistic == "mean":
-        return mu + 0.5 * sigma**2
-    if isinstance(statistic, float) and 0.0 < statistic < 1.0:
-        return mu + NormalDist().inv_cdf(statistic) * sigma
-    raise RollsimError(
-        f"The statistic {statistic!r} is not known: give 'mean', 'median' or a probability"
-        " between 0 and 1."
-    )
-
-
-def _checked(values) -> np.ndarray:
-    """Values as an array, refused where they cannot be replicates."""
-    values = np.ravel(np.asarray(values, dtype=float))
-    if len(values) < FEWEST_REPLICATES:
-        raise RollsimError(
-            f"An interval needs {FEWEST_REPLICATES} replicates or more; {len(values)} given."
-            " Run more replicates."
-        )
-    if not (np.isfinite(values).all() and (values > 0.0).all()):
-        raise RollsimError(
-            f"Replicates must be positive numbers; got {values.min():g} to {values.max():g}."
-            " Compare a quantity that is never 0, such as a load or the stress behind a damage."
-        )
-    return values
-
-
-def _limits(logs: np.ndarray, confidence: float) -> tuple[float, float, float]:
+def _limits(drawn: np.ndarray, confidence: float) -> tuple[float, float, float]:
     """Lower limit, median and upper limit of the draws."""
     odds = [0.5 - confidence / 2.0, 0.5, 0.5 + confidence / 2.0]
-    # Three replicates can reach beyond the largest number.
-    low, middle, high = np.exp(np.minimum(np.quantile(logs, odds), 700.0)).tolist()
+    # Without interpolation, which infinite draws would spoil.
+    low, middle, high = np.quantile(drawn, odds, method="inverted_cdf").tolist()
     return low, middle, high
+
+
+def _value_words(values: np.ndarray) -> tuple[str, ...]:
+    """What the values themselves leave open."""
+    count, zeros = len(values), int(np.sum(values == 0.0))
+    if np.ptp(values) == 0.0:
+        return (f"All {count} replicates are equal: nothing is known of their scatter.",)
+    if values.min() < 0.0:
+        return ("Some replicates are negative: the interval takes the values as normal.",)
+    if zeros == count - 1:
+        return (f"Only 1 of {count} replicates is above 0: the interval takes them as normal.",)
+    if zeros:
+        return (f"{zeros} of {count} replicates are 0; the others are taken as lognormal.",)
+    return ()
+
+
+def _width_words(what: str, low: float, high: float, count: int) -> tuple[str, ...]:
+    """Say that an interval is too wide to be of use."""
+    if low < 0.0 or high <= WIDE * low or high == low:
+        return ()
+    reach = f"a factor of {high / low:.2g}" if low > 0.0 and np.isfinite(high) else "down to 0"
+    if not np.isfinite(high):
+        reach = "without an upper end"
+    return (
+        f"{count} replicates tell little of the {what}: its interval spans {reach}. Run more"
+        " replicates, or judge by the median.",
+    )
 
 
 def _words(statistic: str | float) -> str:

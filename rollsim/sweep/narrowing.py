@@ -22,6 +22,9 @@ def median_interval(values) -> ReplicateInterval | None:
     ReplicateInterval or None
         None for fewer than two values, or values that are not positive and finite.
     """
+    if min(values, default=0.0) <= 0.0:
+        # A width over an estimate of 0 would say nothing.
+        return None
     try:
         return replicate_interval(values, "median")
     except RollsimError:

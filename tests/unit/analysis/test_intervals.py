@@ -64,8 +64,8 @@ def test_more_replicates_narrow_the_interval():
     ("values", "statistic", "words"),
     [
         ([1.0], "mean", "Run more replicates"),
-        ([1.0, 0.0], "mean", "positive"),
-        ([1.0, np.nan], "mean", "positive"),
+        ([1.0, np.inf], "mean", "take its damage rate"),
+        ([1.0, np.nan], "mean", "finite numbers"),
         ([1.0, 2.0], "mode", "not known"),
         ([1.0, 2.0], 1.5, "not known"),
     ],
@@ -73,6 +73,49 @@ def test_more_replicates_narrow_the_interval():
 def test_what_cannot_be_told_is_refused(values, statistic, words):
     with pytest.raises(RollsimError, match=words):
         replicate_interval(values, statistic)
+
+
+def test_zeros_leave_a_share_of_runs_above_zero():
+    found = replicate_interval([0.0, 0.0, 3.0, 5.0, 4.0], "mean")
+    # Mean share (3 + 1/2)/6 of about 4.
+    assert 0.0 < found.low < found.estimate < found.high
+    assert found.estimate == pytest.approx(4.0 * 3.5 / 6.0, rel=0.1)
+    assert "2 of 5 replicates are 0" in found.warnings[0]
+    # More than half of the runs may be above 0 or not.
+    assert replicate_interval([0.0, 0.0, 3.0, 5.0, 4.0], "median").low == 0.0
+
+
+def test_one_above_zero_and_negative_values_have_the_interval_of_student():
+    values = np.array([-1.0, 2.0, 0.5, 3.0])
+    by_scipy = stats.t.interval(0.9, 3, values.mean(), stats.sem(values))
+    found = replicate_interval(values)
+    np.testing.assert_allclose([found.low, found.high], by_scipy, atol=0.05)
+    assert "negative" in found.warnings[0]
+    alone = replicate_interval([0.0, 0.0, 1.0])
+    assert alone.low == 0.0 and "Only 1 of 3" in alone.warnings[0]
+
+
+def test_equal_values_are_called_equal():
+    found = replicate_interval([0.0, 0.0, 0.0])
+    assert (found.low, found.high) == (0.0, 0.0) and "nothing is known" in found.warnings[0]
+
+
+def test_an_interval_that_tells_little_says_so():
+    wide = replicate_interval([0.1, 1.0, 20.0])
+    assert any("3 replicates tell little of the mean" in words for words in wide.warnings)
+    assert replicate_interval(VALUES).warnings == ()
+
+
+def test_a_ratio_to_zeros_ranks_and_does_not_fall_over():
+    found = replicate_ratio([0.0, 0.0, 0.0], VALUES)
+    assert found.odds_a_smaller == 1.0 and found.high == 0.0 and found.ranks()
+    back = replicate_ratio(VALUES, [0.0, 0.0, 0.0])
+    assert back.odds_a_smaller == 0.0 and back.low == np.inf
+    assert "B: All 3 replicates are equal" in back.warnings[0]
+    both = replicate_ratio([0.0, 0.0], [0.0, 0.0])
+    assert (both.low, both.high, both.odds_a_smaller) == (1.0, 1.0, 0.5)
+    with pytest.raises(RollsimError, match="cannot be negative"):
+        replicate_ratio([-1.0, 1.0], VALUES)
 
 
 def coverage(parent, count, repeats):
