@@ -25,7 +25,7 @@ _EFFECT_JOINT = (
 )
 _FACTORS = (
     "closures that are loose, cracked or missing as rows [number of the closure from 1, counted "
-    "counter-clockwise; stiffness over that of a sound one: 0 missing, 1 sound]"
+    "counter-clockwise; stiffness over that of a sound one: 0 missing, else 0.001 to 1 (sound)]"
 )
 _EFFECT_FACTORS = (
     "the neighbours of a missing closure carry its load; rollsim cage shows which is loaded most. "

@@ -137,6 +137,46 @@ def ring_roll_angle(couple: float, radius: float, rigidity: float) -> float:
     return couple * radius**2 / rigidity
 
 
+def curved_beam_stress(
+    force: float, inner: float, outer: float, width: float
+) -> tuple[float, float, float]:
+    """Neutral radius and edge stresses of a curved beam that a force through its centre pulls.
+
+    r_n = h/ln(r_o/r_i), e = r_c - r_n, M = F r_c, stress F/A + M (r_n - r)/(A e r) at r_i and r_o:
+    the force acts through the centre of curvature and opens the beam, as on a crane hook. Flat
+    sections stay flat; rectangular section. How much a straight beam leaves out: at r_c/h = 9.4,
+    the rings of a usual cage, 3.6 % of the bending stress inside.
+    Source: Shigley, Mechanical Engineering Design, "Curved beams in bending" (from memory).
+
+    Parameters
+    ----------
+    force : float, N
+        Pull F.
+    inner : float, m
+        Inner radius r_i.
+    outer : float, m
+        Outer radius r_o.
+    width : float, m
+        Width b along the axis of curvature.
+
+    Returns
+    -------
+    tuple of float
+        r_n in m, stress at the inner and at the outer edge in Pa.
+
+    Examples
+    --------
+    >>> [round(own, 4) for own in curved_beam_stress(5.0, 2.0, 6.0, 0.75)]
+    [3.641, 16.9012, -5.6337]
+    """
+    height, middle = outer - inner, 0.5 * (outer + inner)
+    neutral = height / math.log(outer / inner)
+    area = width * height
+    bent = force * middle / (area * (middle - neutral))
+    edges = [force / area + bent * (neutral - radius) / radius for radius in (inner, outer)]
+    return neutral, edges[0], edges[1]
+
+
 def fastener_shear(positions: np.ndarray, force: np.ndarray, at: np.ndarray) -> np.ndarray:
     """Shear force on each of a group of equal fasteners under an eccentric force in its plane.
 

@@ -132,13 +132,14 @@ def test_the_verdict_needs_no_warning_any_more():
     [
         ([[k, 0.0] for k in range(1, 19)], ["no closure is left"]),
         (
-            [[0, 0.5], [19, 0.5], [2, 0.5], [2, 0.5], [3, 1.5], [4, -0.1]],
+            [[0, 0.5], [19, 0.5], [2, 0.5], [2, 0.5], [3, 1.5], [4, -0.1], [5, 1e-6]],
             [
                 "[0, 0.5]: closures are numbered from 1 to 18",
                 "[19, 0.5]",
                 "closure 2 is named",
                 "[3, 1.5]: the factor must be",
                 "[4, -0.1]: the factor must be",
+                "[5, 1e-06]: the factor must be 0 (missing) or from 0.001 to 1 (sound)",
             ],
         ),
     ],
