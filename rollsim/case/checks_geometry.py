@@ -18,6 +18,8 @@ LEAST_HOLDING_ANGLE = 3.0
 FARTHEST_ON_ARC = 0.95
 # mrad: beyond it the equations for small tilts of the rings do not hold
 LARGEST_TILT = 50
+#: Least axial thickness of a ring of the cage over its radial width; common practice is 0.3 to 1.
+_LEAST_THICKNESS = 0.01
 
 
 def outer_raceway(v: Values) -> float:
@@ -302,6 +304,18 @@ def _doubles(items: list[str]) -> list[str]:
     return [item for number, item in enumerate(items) if item in items[:number]]
 
 
+def _cage_rings_no_foil(v: Values) -> Iterator[Finding]:
+    """Both rings are thick enough to be rings: the vibrations of foil are not found in time."""
+    width = 0.5 * (v["cage.outer_diameter_mm"] - v["cage.inner_diameter_mm"])
+    for key in ("cage.base_ring_thickness_mm", "cage.cover_thickness_mm"):
+        if v[key] < _LEAST_THICKNESS * width:
+            yield Finding(
+                key,
+                f"a ring {width:g} mm wide and so thin is foil: at least "
+                f"{_LEAST_THICKNESS * width:g} mm are needed",
+            )
+
+
 def _cover_load(v: Values) -> Iterator[Finding]:
     """The roller ends push on the cover, not beside it."""
     inside, outside = v["cage.inner_diameter_mm"], v["cage.outer_diameter_mm"]
@@ -317,4 +331,5 @@ CHECKS = (
     _roller_in_width, _cage_in_width,
     _cage_ring, _cage_over_inner, _cage_in_outer, _guidance_given, _outer_land, _inner_land,
     _land_width, _flange_height, _flanges_twice, _cover_load, _misalignment,
+    _cage_rings_no_foil,
 )  # fmt: skip
