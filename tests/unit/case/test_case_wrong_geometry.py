@@ -57,8 +57,8 @@ WRONG_GEOMETRY = [
         "base_ring_thickness_mm = 5.0",
         "base_ring_thickness_mm = 0.01",
         [
-            "screen.toml, line 18: cage.base_ring_thickness_mm = 0.01: a ring 10 mm wide and so thin is foil: at least "
-            "0.1 mm are needed",
+            "screen.toml, line 18: cage.base_ring_thickness_mm = 0.01: a ring 10 mm wide and so "
+            "thin is foil: at least 0.1 mm are needed",
         ],
     ),
     (
