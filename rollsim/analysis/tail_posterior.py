@@ -3,6 +3,11 @@
 Maximum likelihood with a resampled or profiled interval covers too seldom with 30 to 50 peaks: the
 shape is estimated too low, and the upper limit with it. The posterior with a weak prior of the
 shape has been measured to cover as often as it says; see `tests/unit/analysis/test_coverage.py`.
+With about 30 peaks it errs on the safe side: on Rayleigh, lognormal and mixed exponential tails,
+which the choice of the prior did not see, the 90 % interval holds the truth in 95 to 98 % with 30
+peaks and 92 to 96 % with 50 (500 repeats each, 10 to 1000 times the observed time). With 200 peaks
+it holds it in 87 to 90 % (Rayleigh and lognormal), but in 87, 85 and 83 % at 10, 100 and 1000
+times the observed time where the tail mixes two exponential scales 1 to 3 above a given threshold.
 No random numbers are drawn: the same peaks give the same interval.
 """
 

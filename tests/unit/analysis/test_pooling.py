@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from rollsim.analysis.extremes import fit_tail, return_level
 from rollsim.analysis.pooling import RunPeaks, pool_tail, pooled_level
@@ -65,3 +66,18 @@ def test_what_cannot_be_pooled():
     with pytest.raises(RollsimError, match="above 0 h"):
         pool_tail([RunPeaks(even(60), 0.5), RunPeaks(even(60), 0.0)])
     assert pool_tail([RunPeaks(even(4), 0.5)] * 2, 0.0) is None
+
+
+def test_the_interval_holds_the_level_of_runs_that_differ():
+    rng, spread, hits = np.random.default_rng(90211), 0.2, 0
+    scales, weights = np.polynomial.hermite_e.hermegauss(20)
+    scales, weights = np.exp(spread * scales), weights / weights.sum()
+    # Passed once in ten times the observed hour by 150 peaks an hour whose scale differs by run.
+    truth = brentq(lambda z: 1500.0 * weights @ np.exp(-z / scales) - 1.0, 1.0, 100.0)
+    for _ in range(40):
+        factors = np.exp(spread * rng.standard_normal(3))
+        runs = [RunPeaks(rng.exponential(one, rng.poisson(50)), 1.0 / 3.0) for one in factors]
+        level = pooled_level(pool_tail(runs, 0.0), 10.0).level
+        hits += level.low < truth < level.high
+    # 36 are expected; at 85 % fewer than 28 are rarer than 1 in 100.
+    assert hits >= 28
