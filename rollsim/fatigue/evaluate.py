@@ -60,6 +60,17 @@ class SpotStreams:
         np.maximum(self.equivalent, stress.max(axis=0), out=self.equivalent)
         # Three states an interval; single precision, 4 bytes a sample.
         self.maxima.append(stress.max(axis=1).reshape(-1, 3).max(axis=1).astype(np.float32))
+        self.count(forces)
+
+    def count(self, forces: SectionForcesOfCage) -> None:
+        """Count the cycles of a piece alone, without the comparison with yield.
+
+        Parameters
+        ----------
+        forces : SectionForcesOfCage
+            With time as their first axis.
+        """
+        own = getattr(forces, self.spot.field)[:, self.spot.bars]
         coefficients, static = self.spot.coefficients(), self.static_stress()
         for k in range(len(self.spot.bars)):
             piece = np.ascontiguousarray(own[:, k, NORMAL])

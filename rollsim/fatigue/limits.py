@@ -99,15 +99,15 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         "The evaluated time is repeated for the whole life; the interval is the spread over its"
         " blocks, not a confidence interval over runs or seeds.",
     ]
+    limits.append(
+        "Reserve factor: on the forces of rollers and lands, on vibrations and on the centrifugal"
+        " field together; the preload stays, cover and bar ends open as far as the scaled loads"
+        " open them, and the motion of the run is not computed again."
+    )
     if case.fatigue.load_share < 1.0:
         limits.append("The rest of the service time is taken as free of damage.")
     if case.cage.closure.kind == "steel_rivet":
         limits.append("Play of the rivets in their holes is left out.")
-    if case.cage.closure.preload_N > 0.0:
-        limits.append(
-            "The reserve factor scales the stress by the loads as it is; heavier loads would open"
-            " a preloaded joint further, and its stress would grow faster than they do."
-        )
     return tuple(limits)
 
 

@@ -19,7 +19,8 @@ them. Only a force that eases another one makes the envelope smaller than its pa
 state, whose forces did act at one instant, is there for that.
 
 Lands push where `land_loads` says. Rubbing of rollers on pocket faces and axial forces of lands are
-left out. The centrifugal field comes from the cage speed at the end of the interval.
+left out. The centrifugal field comes from the cage speed at the end of the interval, that of a
+turning carrier included.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ from rollsim.analysis.settled import environment_notes, recording_notes
 from rollsim.errors import RollsimError
 from rollsim.fatigue.land_loads import LandMotion, land_columns, land_states
 from rollsim.structure.cage_influence import KINDS
-from rollsim.units import MM
+from rollsim.units import MM, RPM_TO_RAD_S
 
 LEADING, TRAILING, BASE, COVER = range(4)
 #: Fewest samples after the settling time that a verdict is given on.
@@ -261,7 +262,8 @@ def _motion(history, span: tuple[float, float]) -> LandMotion:
         np.maximum(history.window("land_force", *span, group="peak"), 0.0),
         -lean if inner else lean,
         history.window("cage_angle", *span),
-        history.window("cage_speed", *span),
+        # In a turning carrier frame the metal feels its absolute speed.
+        history.window("cage_speed", *span) + RPM_TO_RAD_S * case.duty.carrier_speed_rpm,
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import repeat
 
 import numpy as np
 
@@ -57,17 +56,70 @@ class ForceSource:
         SectionForcesOfCage
             (3 samples, places, 6).
         """
-        time = self.parts[block]
-        vibrations = repeat(None)
-        if self.modal is not None:
-            vibrations = vibration_pieces(self.history, time, self.modal)
-        for loads, vibration in zip(force_pieces(self.history, time), vibrations, strict=False):
+        for loads, vibration in self.load_pieces(block):
             self.states += len(loads)
-            if vibration is None:
-                yield self.recovery.section_forces(loads, self.log, self.places)
-            else:
-                three = np.repeat(vibration, STATES, axis=0)
-                yield self.modal.section_forces(loads, three, self.log, self.places)
+            yield self.forces(loads, vibration)
+
+    def load_pieces(self, block: int) -> Iterator[tuple[np.ndarray, np.ndarray | None]]:
+        """Loads and vibrations of a block.
+
+        Parameters
+        ----------
+        block : int
+            Number of the block.
+
+        Yields
+        ------
+        loads : ndarray, (3 samples, loads)
+            N, the last column (rad/s)^2.
+        vibration : ndarray, (3 samples, modes), or None
+            m sqrt(kg); None as at rest.
+        """
+        time = self.parts[block]
+        if self.modal is None:
+            for loads in force_pieces(self.history, time):
+                yield loads, None
+            return
+        vibrations = vibration_pieces(self.history, time, self.modal)
+        for loads, vibration in zip(force_pieces(self.history, time), vibrations, strict=True):
+            yield loads, np.repeat(vibration, STATES, axis=0)
+
+    def forces(self, loads: np.ndarray, vibration: np.ndarray | None) -> SectionForcesOfCage:
+        """Section forces for loads and vibrations, the interface solved; without preload.
+
+        Parameters
+        ----------
+        loads : ndarray, (instants, loads)
+            As from `load_pieces`, scaled or not.
+        vibration : ndarray, (instants, modes), or None
+            Likewise.
+
+        Returns
+        -------
+        SectionForcesOfCage
+            (instants, places, 6).
+        """
+        if vibration is None:
+            return self.recovery.section_forces(loads, self.log, self.places)
+        return self.modal.section_forces(loads, vibration, self.log, self.places)
+
+    def opening(self, loads: np.ndarray, vibration: np.ndarray | None) -> np.ndarray:
+        """Opening of the bonded interface by loads and vibrations, without preload.
+
+        Parameters
+        ----------
+        loads : ndarray, (instants, loads)
+            As from `load_pieces`.
+        vibration : ndarray, (instants, modes), or None
+            Likewise.
+
+        Returns
+        -------
+        ndarray, (instants, 3 pairs)
+            m.
+        """
+        opening = loads @ self.recovery.opening
+        return opening if vibration is None else opening + vibration @ self.modal.opening
 
     @property
     def open_share(self) -> float:

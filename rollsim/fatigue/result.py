@@ -110,7 +110,9 @@ class FatigueResult:
     block_hours (length of every block, h);
     warnings (to be said first), limits (of validity), notes: sentences; own_assumptions (of the
     method), touching_assumptions (values of the case that touch the verdict, in short),
-    assumptions (all, with their effects): lines.
+    assumptions (all, with their effects): lines; reserve_note, how the reserve was found, with
+    reserve_passes through the history and opening_factor, the factor on the loads at which the
+    preload is first overcome (None without preload).
     """
 
     case_name: str
@@ -139,6 +141,9 @@ class FatigueResult:
     notes: tuple[str, ...]
     difference: MethodDifference | None = None
     block_hours: tuple[float, ...] = ()
+    reserve_note: str = ""
+    reserve_passes: float = 0.0
+    opening_factor: float | None = None
 
     @property
     def parts(self) -> tuple[PartVerdict, ...]:

@@ -16,6 +16,7 @@ from rollsim.fatigue.evaluate import (
     second_pass,
     spot_streams,
 )
+from rollsim.fatigue.joint import loaded_joint
 from rollsim.fatigue.limits import (
     SHORT_RESERVE,
     SHORT_S,
@@ -81,8 +82,7 @@ def fatigue(history, method: str | None = None) -> FatigueResult:
     method = method or (MODAL if modes else QUASI_STATIC)
     source = ForceSource(history, parts, recovery, (), method)
     if method == QUASI_STATIC:
-        spots, details = _evaluated(source, span)
-        return _verdict(source, span, spots, details)
+        return _verdict(source, span, *_evaluated(source, span))
     modal = modal_recovery(recovery, modes)
     resting, _ = _evaluated(replace(source, log=ContactLog()), span)
     source.modal = modal
@@ -95,7 +95,7 @@ def fatigue(history, method: str | None = None) -> FatigueResult:
 
 
 def _evaluated(source: ForceSource, span: Span):
-    """Results of all places, and what blocks of the history give."""
+    """Results of all places, stress scaled as it is, and what blocks of the history give."""
     recovery, settings, parts = source.recovery, source.history.case.fatigue, source.parts
     streams = [
         spot_streams(spot, case_sn_curve(spot.material, settings), recovery.preload)
@@ -111,7 +111,7 @@ def _evaluated(source: ForceSource, span: Span):
         _spot_result(stream, found, hours, settings)
         for stream, found in zip(streams, cycles, strict=True)
     )
-    return spots, (cycles, hours)
+    return spots, (cycles, hours, streams)
 
 
 def _spot_result(
@@ -167,7 +167,11 @@ def _verdict(source: ForceSource, span: Span, spots, details) -> FatigueResult:
     """Put the result together: closures and bars are judged apart."""
     history, case = source.history, source.history.case
     settings, design = case.fatigue, source.recovery.frame.design
-    parts = {name: _part_verdict(name, spots, details, settings, span) for name in (CLOSURE, BARS)}
+    cycles, hours, streams = details
+    joint = loaded_joint(source, streams, cycles)
+    spots = joint.reserves(spots, sum(hours) / (settings.target_life_h * settings.load_share))
+    own = (joint, cycles, hours)
+    parts = {name: _part_verdict(name, spots, own, settings, span) for name in (CLOSURE, BARS)}
     own = assumptions_made(case, design, _root_reserve(spots))
     return FatigueResult(
         case_name=case_name(history),
@@ -195,6 +199,9 @@ def _verdict(source: ForceSource, span: Span, spots, details) -> FatigueResult:
         assumptions=own + assumption_lines(history),
         notes=span.notes,
         block_hours=tuple(details[1]),
+        reserve_note=joint.note(min(float(spot.reserve.min()) for spot in spots)),
+        reserve_passes=joint.passes,
+        opening_factor=None if joint.homogeneous else joint.first_opening,
     )
 
 
@@ -206,12 +213,12 @@ def _root_reserve(spots) -> float:
 
 def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdict | None:
     """Verdict on the closures or on the bars; None where the cage has none of them."""
-    cycles, hours = details
+    joint, cycles, hours = details
     own = [pair for pair in zip(spots, cycles, strict=True) if pair[0].part == name]
     if not own:
         return None
     spot, found = min(own, key=lambda pair: pair[0].reserve[pair[0].worst])
-    block_reserve = _block_reserves(spot, found, hours, settings)
+    block_reserve = _block_reserves(spot, found, joint, hours, settings)
     enough = len(block_reserve) >= LEAST_BLOCKS
     worst = spot.worst
     interval = _span_of(block_reserve, spot.reserve[worst]) if enough else None
@@ -235,15 +242,14 @@ def _part_verdict(name: str, spots, details, settings, span: Span) -> PartVerdic
     )
 
 
-def _block_reserves(spot: SpotResult, found: SpotCycles, hours, settings) -> np.ndarray:
+def _block_reserves(spot: SpotResult, found: SpotCycles, joint, hours, settings) -> np.ndarray:
     """Reserve of the worst bar of a spot from each block alone."""
-    life = settings.target_life_h * settings.load_share
-    return np.array(
-        [
-            reserve_factor(block[spot.worst], spot.curve, length / life, spot.preload_stress)
-            for block, length in zip(found.blocks, hours, strict=True)
-        ]
-    )
+    life, reserves = settings.target_life_h * settings.load_share, []
+    for number, (block, length) in enumerate(zip(found.blocks, hours, strict=True)):
+        cycles, allowed = block[spot.worst], length / life
+        scaled = reserve_factor(cycles, spot.curve, allowed, spot.preload_stress)
+        reserves.append(joint.block_reserve(spot, number, scaled, allowed))
+    return np.array(reserves)
 
 
 def _span_of(values: np.ndarray, whole: float) -> tuple[float, float]:

@@ -49,7 +49,7 @@ def fatigue_text(result: FatigueResult) -> str:
         lines += _wrapped(warning, "!! ", "!! ")
     lines += ["", *_part_lines(result), *_verdict_lines(result)]
     lines += ["", *_spot_table(result), "", *_spot_notes(result), *side_lines(result)]
-    lines += _listed("Notes", result.notes)
+    lines += _listed("Notes", (result.reserve_note, *result.notes))
     lines += _listed("Limits of this verdict", result.limits)
     lines += _listed("Assumptions of this evaluation", result.own_assumptions)
     lines += _listed("Assumptions of the case that touch the verdict", result.touching_assumptions)
@@ -91,6 +91,9 @@ def fatigue_dict(result: FatigueResult) -> dict[str, Any]:
         "reserve_factor": result.reserve,
         "reserve_factor_interval": governing.reserve_interval,
         "reserve_factor_of_blocks": governing.block_reserve,
+        "reserve_factor_found": result.reserve_note,
+        "reserve_factor_passes": result.reserve_passes,
+        "interface_opens_at_factor": result.opening_factor,
         "yield_share": result.yield_share,
         "target_life_h": result.target_life_h,
         "survival_probability": result.survival_probability,

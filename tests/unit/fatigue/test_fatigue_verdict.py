@@ -69,7 +69,7 @@ def test_preload_keeps_the_joint_closed_and_its_own_stress_costs_reserve():
     again = fatigue(ForceHistory(cover_pulses(100.0 * held.reserve), more="preload_N = 1500.0"))
     assert again.open_share == 0.0
     assert again.reserve == pytest.approx(1.0, rel=2e-3)
-    assert any("preloaded joint" in line for line in held.limits)
+    assert "The least reserve scales exactly" in held.reserve_note
 
 
 def test_unknown_method_is_refused():
