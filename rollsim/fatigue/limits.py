@@ -91,7 +91,7 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         "Largest forces of each sampling interval are taken together as if they acted at one"
         " instant, and the free cage answers with an acceleration it never had; mostly the safe"
         " side, but one force may ease another. Two impacts of one face within one interval count"
-        " as one; a land that does not touch at the sample pushes where it is closest.",
+        " as one; a land that does not touch at the sample pushes the cage back to the middle.",
         "Bar roots: notch factors of a flat stepped bar of the mean width of a bar that in truth"
         " widens outwards; the highest local stress can be off by a quarter.",
         "Normal stress times notch factor counts cycles, full notch sensitivity; shear enters the"

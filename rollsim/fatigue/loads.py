@@ -126,6 +126,7 @@ def force_pieces(history, time: np.ndarray) -> Iterator[np.ndarray]:
     ndarray, (3 samples, loads)
         N, the last column (rad/s)^2; three states a sample, see above.
     """
+    inside = history.case.cage.guidance == "inner_ring"
     for _, piece in _pieces(history, time):
         count = history.roller_count
         loads = np.zeros((STATES * len(piece.sample), len(KINDS) * count + 1))
@@ -136,7 +137,7 @@ def force_pieces(history, time: np.ndarray) -> Iterator[np.ndarray]:
             loads[:, start : start + count] = part
         for states, rows in zip(land_states(piece.motion), range(STATES), strict=True):
             first = KINDS.index("land base radial") * count
-            loads[rows::STATES, first:-1] = land_columns(piece.motion, states, count)
+            loads[rows::STATES, first:-1] = land_columns(piece.motion, states, count, inside)
         loads[:, -1] = np.repeat(piece.motion.speed**2, STATES)
         yield loads
 
@@ -260,7 +261,7 @@ def _motion(history, span: tuple[float, float]) -> LandMotion:
     return LandMotion(
         history.window("land_force", *span)[:, :, :2],
         np.maximum(history.window("land_force", *span, group="peak"), 0.0),
-        -lean if inner else lean,
+        lean,
         history.window("cage_angle", *span),
         # In a turning carrier frame the metal feels its absolute speed.
         history.window("cage_speed", *span) + RPM_TO_RAD_S * case.duty.carrier_speed_rpm,
