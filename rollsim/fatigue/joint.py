@@ -170,7 +170,8 @@ class LoadedJoint:
     def _kept_below_opening(self, spot: SpotResult) -> SpotResult:
         """A place whose worst bar scales exactly; other bars get the load that opens the joint."""
         exact = [self.scales_up_to(reserve, self.first_opening) for reserve in spot.reserve]
-        return replace(spot, reserve=np.where(exact, spot.reserve, self.first_opening))
+        reserve = np.where(exact, spot.reserve, self.first_opening)
+        return replace(spot, reserve=reserve, joint_ratio=ratio(reserve, spot.reserve))
 
     def _with_true(
         self, spot: SpotResult, place: int, table: DamageByLoad, allowed: float
@@ -189,6 +190,7 @@ class LoadedJoint:
         return replace(
             spot,
             reserve=reserve,
+            joint_ratio=ratio(reserve, spot.reserve),
             worst=worst,
             cycles=self.cycles[place].whole[worst],
             preload_stress=float(worst_static(self.streams[place])[worst]),
@@ -214,6 +216,24 @@ def beyond(curve: np.ndarray, slope: float) -> float:
     if len(curve) > 1:
         rise = max(slope, (last[1] - curve[-2, 1]) / (last[0] - curve[-2, 0]))
     return math.exp(last[0] - last[1] / rise)
+
+
+def ratio(true: np.ndarray, scaled: np.ndarray) -> np.ndarray:
+    """Reserve over that from scaled cycles; 1 where either has no limit or nothing is left.
+
+    Parameters
+    ----------
+    true : ndarray, (bars,)
+        Reserves with the joint solved again.
+    scaled : ndarray, (bars,)
+        Reserves from cycles that are scaled.
+
+    Returns
+    -------
+    ndarray, (bars,)
+    """
+    usable = np.isfinite(true) & np.isfinite(scaled) & (scaled > 0.0)
+    return np.divide(true, scaled, out=np.ones_like(true), where=usable)
 
 
 def worst_static(stream: SpotStreams) -> np.ndarray:

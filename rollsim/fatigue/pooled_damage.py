@@ -124,23 +124,26 @@ def pooled_reserve(states, place: tuple[int, int], allowed_per_h: float) -> floa
     Returns
     -------
     float
-        With the largest preload stress of the runs, where their most damaged points differ.
+        With the largest preload stress of the runs, where their most damaged points differ. Under
+        preload it is that of the cycles scaled as they are, times the least ratio that solving the
+        joint again gave in any run: exact for one run, an estimate for several.
     """
     number, row = place
-    parts, weights, static = [], [], -math.inf
+    parts, weights, static, ratio = [], [], -math.inf, math.inf
     for state in states:
         for run in state.runs:
             spot = run.result.spots[number]
             parts.append(spot.found.whole[row])
             weights.append(state.share / (run.hours * len(state.runs)))
             static = max(static, float(spot.static[row]))
+            ratio = min(ratio, 1.0 if spot.joint_ratio is None else float(spot.joint_ratio[row]))
     cycles = Cycles(
         np.concatenate([one.range for one in parts]),
         np.concatenate([one.mean for one in parts]),
         np.concatenate([one.count * w for one, w in zip(parts, weights, strict=True)]),
     )
     curve = states[0].runs[0].result.spots[number].curve
-    return reserve_factor(cycles, curve, allowed_per_h, static)
+    return ratio * reserve_factor(cycles, curve, allowed_per_h, static)
 
 
 def reserve_interval(states, place, reserve, target) -> tuple[float, float] | None:

@@ -315,4 +315,10 @@ def _notes(states) -> tuple[str, ...]:
         notes.append(f"The rest of the service time, {100.0 * rest:.3g} %, is free of damage.")
     if len(states) > 1:
         notes.append("The reserve factor scales the loads of all duties alike.")
+    spots = [spot for state in states for run in state.runs for spot in run.result.spots]
+    if any(spot.joint_ratio is not None for spot in spots):
+        notes.append(
+            "Heavier loads open the preloaded joint: pooled reserve from the cycles scaled as they"
+            " are, times the least ratio that solving the joint again gave in any run."
+        )
     return tuple(notes)

@@ -30,7 +30,8 @@ class SpotResult:
     (local, at the worst point of the worst bar); notch_factors (tension, bending about r, about t);
     curve; material, note: texts; yield_strength Pa; static (bars,) Pa: preload stress at the worst
     point of every bar; found (cycles of that point of every bar, whole and by blocks; None for a
-    result made by hand); maxima (samples,) Pa: largest equivalent stress of each interval.
+    result made by hand); maxima (samples,) Pa: largest equivalent stress of each interval;
+    joint_ratio (bars,): reserve over that from counted cycles scaled as they are (None: the same).
     """
 
     name: str
@@ -54,6 +55,7 @@ class SpotResult:
     static: np.ndarray = field(default_factory=lambda: np.zeros(0))
     found: SpotCycles | None = None
     maxima: np.ndarray = field(default_factory=lambda: np.zeros(0))
+    joint_ratio: np.ndarray | None = None
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,8 @@ def test_load_scaled_by_the_reserve_of_a_joint_that_opens_is_the_limit():
     as_it_is = reserve_factor(
         spot.cycles, spot.curve, first.duration_s / 3600.0 / 20000.0, spot.preload_stress
     )
+    ratio = spot.joint_ratio[spot.worst]
+    assert first.reserve == pytest.approx(ratio * as_it_is) and ratio < 0.96
     # Stress scaled as it is promised 4.2 here.
     assert as_it_is > 1.04 * first.reserve
     again = held(100.0 * first.reserve)
