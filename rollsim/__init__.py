@@ -14,6 +14,7 @@ import importlib
 __version__ = "0.2.0"
 
 _HOME_OF_NAME = {
+    "compare": "rollsim.sweep.compare",
     "load_case": "rollsim.case.read",
     "replicates": "rollsim.sweep.replicates",
     "run": "rollsim.sweep.launch",
@@ -30,6 +31,7 @@ _CALLABLE_PACKAGES = {"fatigue": "rollsim.fatigue"}
 
 __all__ = [
     "__version__",
+    "compare",
     "fatigue",
     "load_case",
     "open_history",

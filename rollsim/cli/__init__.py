@@ -11,6 +11,7 @@ import click
 from rollsim import __version__
 from rollsim.cautions import CAUTION
 from rollsim.cli.cage import cage_command
+from rollsim.cli.compare import compare_command
 from rollsim.cli.parts import (
     CASE,
     FOLDER,
@@ -42,6 +43,7 @@ def commands():
 
 
 commands.add_command(cage_command)
+commands.add_command(compare_command)
 commands.add_command(run_command)
 
 

@@ -14,9 +14,18 @@ HEAVY = ("numpy", "scipy", "numba", "h5py", "matplotlib", "pydantic", "tqdm")
 
 
 def test_all_promised_commands_are_there():
-    assert {"new", "check", "cage", "run", "status", "peaks", "whirl", "slip", "fatigue"} <= set(
-        COMMANDS
-    )
+    assert {
+        "new",
+        "check",
+        "cage",
+        "run",
+        "status",
+        "peaks",
+        "whirl",
+        "slip",
+        "fatigue",
+        "compare",
+    } <= set(COMMANDS)
 
 
 @pytest.mark.parametrize("command", COMMANDS)
