@@ -24,6 +24,7 @@ from rollsim.cli.parts import (
     tell_files,
 )
 from rollsim.cli.run import run_command
+from rollsim.cli.sensitivity import sensitivity_command
 from rollsim.errors import RollsimError
 
 _SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
@@ -45,6 +46,7 @@ def commands():
 commands.add_command(cage_command)
 commands.add_command(compare_command)
 commands.add_command(run_command)
+commands.add_command(sensitivity_command)
 
 
 @commands.command()

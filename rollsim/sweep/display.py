@@ -10,9 +10,12 @@ class SetDisplay:
         Makes a progress display from (total s, start s), as `rollsim.simulation.progress.Progress`.
     duration : float, s
         Simulated time of one run.
+    noun : str
+        What the runs are called.
     """
 
-    def __init__(self, make, duration):
+    def __init__(self, make, duration, noun="replicate"):
+        self._noun = noun
         self._make = make
         self._duration = duration
         self._reached = {}
@@ -66,7 +69,7 @@ class SetDisplay:
         """
         if text not in self._said:
             self._said.add(text)
-            self._shown.line(f"replicate {number}: {text}")
+            self._shown.line(f"{self._noun} {number}: {text}")
 
     def ended(self, number, reason=""):
         """Show that a replicate has ended.
@@ -80,7 +83,7 @@ class SetDisplay:
         """
         if reason:
             self._failed += 1
-            self._shown.line(f"replicate {number} failed: {reason}")
+            self._shown.line(f"{self._noun} {number} failed: {reason}")
         else:
             self._finished += 1
             self._reached[number] = self._duration
