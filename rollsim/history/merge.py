@@ -41,12 +41,13 @@ def merge_segments(segments, target, attributes):
 
     with h5py.File(target, "w", rdcc_nbytes=_CACHE_BYTES) as file:
         write_attributes(file, attributes)
+        targets = {name: {} for name in TABLE_GROUPS}
         for path in segments:
             with opened_segment(path) as segment:
                 if "modes" in segment and "modes" not in file:
                     write_modes(file, read_modes(segment))
                 for group in TABLE_GROUPS:
-                    _append_group(file.require_group(group), segment[group])
+                    _append_group(file.require_group(group), segment[group], targets[group])
                 checkpoint = read_checkpoint(segment)
         write_checkpoint(file, checkpoint)
         for group in TABLE_GROUPS:
@@ -54,26 +55,30 @@ def merge_segments(segments, target, attributes):
     _sync_file(target)
 
 
-def _append_group(group, source):
-    """Append all datasets of a segment's group."""
+def _append_group(group, source, targets):
+    """Append all datasets of a segment's group; targets keeps the open datasets and their rows."""
     for name, dataset in source.items():
-        if name not in group:
+        if name not in targets:
             channel = CHANNELS[source.name.strip("/")][name]
-            create_table(group, channel, (0, *dataset.shape[1:]), dataset.chunks[0])
-        _append_rows(group[name], dataset)
+            made = create_table(group, channel, (0, *dataset.shape[1:]), dataset.chunks[0])
+            targets[name] = made, made.chunks, 0
+        target, chunks, start = targets[name]
+        _append_rows(target, chunks, start, dataset)
+        targets[name] = target, chunks, start + dataset.shape[0]
 
 
-def _append_rows(target, source):
+def _append_rows(target, chunks, start, source):
     """Append the rows of a dataset, in packed form where the chunks fit."""
-    start, rows = target.shape[0], source.shape[0]
-    target.resize(start + rows, axis=0)
-    step = target.chunks[0]
-    if start % step or target.chunks != source.chunks:
-        if rows:
-            target[start:] = source[...]
+    shape = source.shape
+    if not shape[0]:
         return
-    rest = (0,) * (target.ndim - 1)
-    for row in range(0, rows, step):
+    # The calls below HDF5's own names: there are thousands of them, and h5py's cost more.
+    target.id.set_extent((start + shape[0], *shape[1:]))
+    if start % chunks[0] or chunks != source.chunks:
+        target[start:] = source[...]
+        return
+    rest = (0,) * (len(shape) - 1)
+    for row in range(0, shape[0], chunks[0]):
         mask, packed = source.id.read_direct_chunk((row, *rest))
         target.id.write_direct_chunk((start + row, *rest), packed, mask)
 

@@ -24,6 +24,7 @@ from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
 from rollsim.simulation.recording import Recording
 from rollsim.simulation.warm_up import compile_note
+from rollsim.simulation.writing import WriteBehind
 
 LONGEST_RUN = 1e5
 LARGEST_SEED = 2**32 - 1
@@ -248,18 +249,21 @@ class _Run:
         start_sum = energy_book(problem.model, *initial_energy(problem))["sum"][0]
         last = self._last_sample()
         largest = writer.resume.largest_pocket_force if writer.resume else 0.0
+        failure = None
         try:
-            while march.next_sample <= last:
-                block, failure = self._block(march, problem, start_sum)
-                if block is not None:
-                    writer.append(block)
-                    largest = max(largest, self._settled_peak(block))
-                settled = march.time >= self.case.duty.settle_s
-                progress.update(march.time, largest if settled else None)
-                if failure:
-                    raise RunError(self._stop(writer, failure))
+            with WriteBehind(writer) as writing:
+                while march.next_sample <= last and not failure:
+                    block, failure = self._block(march, problem, start_sum)
+                    if block is not None:
+                        writing.append(block)
+                        largest = max(largest, self._settled_peak(block))
+                    settled = march.time >= self.case.duty.settle_s
+                    progress.update(march.time, largest if settled else None)
+                writing.wait()
         finally:
             progress.close()
+        if failure:
+            raise RunError(self._stop(writer, failure))
         return writer.finish()
 
     def _settled_peak(self, block):
