@@ -31,7 +31,7 @@ def steps(case, results):
         ("A short run", ["run", str(case), "-o", history, "--preview"]),
         ("Peak pocket forces", ["peaks", history, "-o", folder]),
         ("Whirl of the cage", ["whirl", history, "-o", folder]),
-        ("Fatigue of the closures", ["fatigue", history, "-o", folder]),
+        ("Verdict: fatigue and the other mechanisms", ["fatigue", history, "-o", folder]),
     ]
 
 

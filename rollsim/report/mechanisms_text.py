@@ -196,7 +196,7 @@ def _runs(verdict: PooledVerdict) -> list[str]:
     for state in verdict.states:
         seeds = ", ".join(str(run.seed) for run in state.runs)
         lines += _wrapped(
-            f"{state.name}: {100.0 * state.share:.4g} % of the time, {len(state.runs)} runs (seeds"
+            f"{state.name}: {100.0 * state.share:.4g} % of the time, {_counted(len(state.runs))} (seeds"
             f" {seeds}), {3600.0 * state.hours:.4g} s evaluated",
             "  - ",
             "    ",
@@ -205,6 +205,11 @@ def _runs(verdict: PooledVerdict) -> list[str]:
     for part in verdict.parts:
         lines += _wrapped(_part_words(part, verdict), "  - ", "    ")
     return lines
+
+
+def _counted(runs: int) -> str:
+    """A number of runs in words."""
+    return f"{runs} run{'s' if runs > 1 else ''}"
 
 
 def _part_words(part: PooledPart, verdict: PooledVerdict) -> str:

@@ -11,7 +11,7 @@ RESULTS = {
     "peaks": ("impacts.csv", "exceedance.png", "thresholds.png", "pocket_map.png"),
     "whirl": ("whirl.png",),
     "slip": ("slip.png", "smearing.png", "wear.png"),
-    "fatigue": ("fatigue.png",),
+    "fatigue": ("fatigue.png", "mechanisms.png"),
 }
 
 
@@ -45,6 +45,20 @@ def test_stress_file_is_written_where_it_is_asked_for(rollsim, finished, tmp_pat
         assert file.attrs["format"] == "rollsim stress" and file.attrs["history"] == "six.h5"
         assert file["stress"].shape == (len(file["time"]), len(file["place"]))
         assert file["closure_force"].attrs["units"] == "N"
+
+
+def test_one_run_under_a_share_of_time_is_judged_as_a_duty(rollsim, finished, tmp_path):
+    path = finished[0] / "six.h5"
+    options = ("-o", tmp_path, "--load-shares")
+    answer = rollsim("fatigue", path, *options, "0.25", folder=tmp_path)
+    assert answer.code == 0, answer.err
+    assert answer.out.startswith("VERDICT: ") and "25 % of the time" in answer.out
+    wrong = rollsim("fatigue", path, *options, "much", folder=tmp_path)
+    assert wrong.code == 2 and "0.3,0.6" in wrong.err
+    refused = rollsim(
+        "fatigue", path, *options, "0.5", "--stress-file", tmp_path / "s.h5", folder=tmp_path
+    )
+    assert refused.code == 2 and "one history" in refused.err
 
 
 @pytest.mark.parametrize("command", [*RESULTS, "status"])
