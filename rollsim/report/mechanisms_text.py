@@ -196,7 +196,8 @@ def _runs(verdict: PooledVerdict) -> list[str]:
     for state in verdict.states:
         seeds = ", ".join(str(run.seed) for run in state.runs)
         lines += _wrapped(
-            f"{state.name}: {100.0 * state.share:.4g} % of the time, {_counted(len(state.runs))} (seeds"
+            f"{state.name}: {100.0 * state.share:.4g} % of the time,"
+            f" {_counted(len(state.runs))} (seeds"
             f" {seeds}), {3600.0 * state.hours:.4g} s evaluated",
             "  - ",
             "    ",
