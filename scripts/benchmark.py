@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from functools import cache
 from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -133,18 +134,46 @@ def _scipy_run(method, problem, duration, uncontrolled):
     return spent, steps
 
 
-def evaluation_cost(problem, rounds=20, calls=2000):
-    """Best time of one right-hand side called from compiled code, ns."""
-    from rollsim.kernels.jit import kernel
+def parts_cost(case, problem, recording, duration):
+    """Where the processor time goes: right-hand side on states of the march, march, whole run.
+
+    A bar that a roller touches costs more than one that it does not, and at the start none is
+    touched: so the states are spread over the march. A planar roller has four contacts.
+    """
+    from rollsim.simulation.dormand_prince import recorded_march
+    from rollsim.simulation.run import run
+    from rollsim.structure.elasticity import cage_elasticity
+
+    solver = recorded_march(problem, recording(duration), duration)
+    solver.step()
+    states = solver.recording.states[:: max(1, round(len(solver.recording.states) / 40))][1:-1]
+    costs = [evaluation_cost(problem, 5, 500, state.copy()) for state in states]
+    mean = float(np.mean(costs))
+    calls = float(solver.clock[5] / solver.clock[3])
+    elasticity, spent = cage_elasticity(case), np.inf
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "run.h5"
+
+        def whole_run():
+            run(case, path, duration=duration, overwrite=True, elasticity=elasticity)
+
+        for _ in range(REPEATS):
+            spent = min(spent, timed(whole_run)[1])
+    return {
+        "right_hand_side_in_march_ns": mean,
+        "per_contact_ns": mean / (4 * problem.model.count),
+        "evaluations_per_step": calls,
+        "right_hand_sides_per_step_us": 1e-3 * mean * calls,
+        "whole_run_seconds_per_simulated_second": spent / duration,
+    }
+
+
+def evaluation_cost(problem, rounds=20, calls=2000, state=None):
+    """Best time of one right-hand side called from compiled code, ns; at the start by default."""
     from rollsim.kernels.layout import output_size
-    from rollsim.kernels.rhs import rhs
 
-    @kernel
-    def repeat(count, y, dy, out, model):
-        for _ in range(count):
-            rhs(0.01, y, dy, out, model)
-
-    y = problem.start.copy()
+    repeat = repeated_evaluation()
+    y = problem.start.copy() if state is None else state
     dy = np.zeros_like(y)
     out = np.zeros(output_size(problem.model.count))
     repeat(1, y, dy, out, problem.model)
@@ -153,6 +182,20 @@ def evaluation_cost(problem, rounds=20, calls=2000):
         _, spent = timed(lambda: repeat(calls, y, dy, out, problem.model))
         best = min(best, spent / calls)
     return 1e9 * best
+
+
+@cache
+def repeated_evaluation():
+    """The right-hand side a number of times, compiled once."""
+    from rollsim.kernels.jit import kernel
+    from rollsim.kernels.rhs import rhs
+
+    @kernel
+    def repeat(count, y, dy, out, model):
+        for _ in range(count):
+            rhs(0.01, y, dy, out, model)
+
+    return repeat
 
 
 def counting_cost(samples):
@@ -214,6 +257,7 @@ def measure(path, quick):
         "tolerance": case.solver.tolerance,
         "right_hand_side_ns": evaluation_cost(problem),
         "compiled": compiled_cost(problem, recording, duration),
+        "parts": parts_cost(case, problem, recording, duration),
         "RK45": scipy_cost(RK45, problem, SHORT),
         "DOP853": scipy_cost(DOP853, problem, SHORT),
     }
@@ -247,6 +291,13 @@ def main():
     print(f"    {compiled['steps']} steps of {compiled['mean_step_us']:.1f} us,")
     print(f"    {compiled['time_per_step_us']:.2f} us of computing a step")
     print(f"  right-hand side: {figures['right_hand_side_ns']:.0f} ns")
+    parts = figures["parts"]
+    print(f"    {parts['right_hand_side_in_march_ns']:.0f} ns on states of the march,")
+    print(f"    {parts['per_contact_ns']:.1f} ns a contact,")
+    print(f"    {parts['evaluations_per_step']:.1f} of them a step:")
+    print(f"    {parts['right_hand_sides_per_step_us']:.2f} us of a step")
+    whole = parts["whole_run_seconds_per_simulated_second"]
+    print(f"  a whole run with building and writing: {whole:.2f} s per simulated second")
     for name, cost in figures["variants"].items():
         ratio = cost["seconds_per_simulated_second"] / compiled["seconds_per_simulated_second"]
         print(f"  {name}: {ratio:.1f} times that of the case as it is,")
