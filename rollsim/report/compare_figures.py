@@ -54,7 +54,7 @@ def draw_compared_exceedance(found: Comparison, path: str | Path) -> Picture:
             for side, colour in zip(found.sides, CYCLE, strict=False):
                 _draw_rates(axes, side, level, colour)
             axes.set_xlim(0.0, 1.03 * greatest)
-            axes.legend(loc="lower left")
+            figure.legend(*axes.get_legend_handles_labels(), loc="outside upper left", ncols=1)
         else:
             empty_note(axes, "No roller touched the cage.")
         return save_figure(figure, path, _caption(found, _EXCEEDANCE))
@@ -106,35 +106,54 @@ def draw_compared_utilisation(found: Comparison, path: str | Path) -> Picture:
         axes = figure.add_subplot()
         axes.set_title("Utilisation of every mechanism")
         axes.set_xlabel("Demand over capacity")
-        height, reach = 0.8 / len(found.sides), 1.1
-        for k, (side, colour) in enumerate(zip(found.sides, CYCLE, strict=False)):
-            place = np.arange(len(rows)) + (k - 0.5 * (len(found.sides) - 1)) * height
-            spreads = [row.spreads[k] for row in rows]
-            size = np.array([own.estimate if np.isfinite(own.estimate) else 0 for own in spreads])
-            axes.barh(place, size, 0.92 * height, color=colour, label=_label(side))
-            ends = np.array([[own.low, own.high] for own in spreads])
-            known = np.isfinite(ends).all(axis=1)
-            axes.errorbar(
-                size[known], place[known], color=COLOURS["black"], fmt="none", capsize=3, lw=1.3,
-                xerr=np.abs(ends[known] - size[known, None]).T,
-            )  # fmt: skip
-            for where, row in zip(place, rows, strict=True):
-                axes.plot(row.values[k], np.full(len(row.values[k]), where), ".", color="white",
-                          mec=COLOURS["black"], mew=0.6, ms=6)  # fmt: skip
-                reach = max(reach, 1.05 * np.nanmax(np.append(row.values[k], 0.0)))
-            reach = max(reach, min(1.05 * np.max(ends[known], initial=0.0), 2.0 * reach))
-        axes.axvline(1.0, color=COLOURS["black"], lw=1.2, ls="--")
-        axes.set_yticks(range(len(rows)), [row.quantity.words for row in rows])
-        axes.set_xlim(0.0, reach if np.isfinite(reach) else 2.0)
-        axes.set_ylim(len(rows) - 0.5, -0.5 - 0.45 * len(found.sides) * height)
-        axes.grid(axis="y", visible=False)
-        figure.legend(*axes.get_legend_handles_labels(), loc="outside upper left", ncols=1)
+        if rows:
+            _draw_utilisation(axes, found, rows)
+            figure.legend(*axes.get_legend_handles_labels(), loc="outside upper left", ncols=1)
+        else:
+            empty_note(axes, "Nothing loads the cages.")
         return save_figure(figure, path, _caption(found, _UTILISATION, *verdict_sentences(found)))
+
+
+def _draw_utilisation(axes, found: Comparison, rows: list) -> None:
+    """Columns of all sides."""
+    count = len(found.sides)
+    height, reach = 0.8 / count, 1.1
+    for k, side in enumerate(found.sides):
+        place = np.arange(len(rows)) + (k - 0.5 * (count - 1)) * height
+        most = _draw_side(axes, place, rows, (k, _label(side), 0.92 * height))
+        reach = max(reach, 1.05 * most)
+    axes.axvline(1.0, color=COLOURS["black"], lw=1.2, ls="--")
+    axes.set_yticks(range(len(rows)), [row.quantity.words for row in rows])
+    axes.set_xlim(0.0, reach)
+    axes.set_ylim(len(rows) - 0.5, -0.5 - 0.45 * count * height)
+    axes.grid(axis="y", visible=False)
+
+
+def _draw_side(axes, place: np.ndarray, rows: list, side: tuple[int, str, float]) -> float:
+    """Columns, intervals and runs of one side; gives the largest value that must be seen."""
+    k, label, height = side
+    spreads = [row.spreads[k] for row in rows]
+    size = np.array([own.estimate if np.isfinite(own.estimate) else 0.0 for own in spreads])
+    axes.barh(place, size, height, color=CYCLE[k % len(CYCLE)], label=label)
+    ends = np.array([[own.low, own.high] for own in spreads])
+    known = np.isfinite(ends).all(axis=1)
+    axes.errorbar(
+        size[known], place[known], color=COLOURS["black"], fmt="none", capsize=3, lw=1.3,
+        xerr=np.abs(ends[known] - size[known, None]).T,
+    )  # fmt: skip
+    most = 0.0
+    for where, row in zip(place, rows, strict=True):
+        runs = row.values[k][np.isfinite(row.values[k])]
+        most = max(most, float(runs.max(initial=0.0)))
+        style = {"color": "white", "mec": COLOURS["black"], "mew": 0.6, "ms": 6}
+        axes.plot(runs, np.full(len(runs), where), ".", **style)
+    # A wide interval of few runs must not squeeze the runs themselves.
+    return max(most, min(float(ends[known].max(initial=0.0)), 2.0 * max(most, 1.0)))
 
 
 _UTILISATION = (
     "Columns: medians; lines: 90 % intervals over replicates, perhaps cut at the right edge;"
-    " points: single runs; dashed: the limit"
+    " points: single runs; dashed: the limit. No column: no such part, or beyond any load"
 )
 
 

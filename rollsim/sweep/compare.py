@@ -18,6 +18,7 @@ from rollsim.errors import HistoryError, RollsimError
 from rollsim.history.reader import open_history
 from rollsim.history.sets import group_runs
 from rollsim.sweep.compared import (
+    GOVERNING,
     QUANTITIES,
     UTILISATION,
     ComparedQuantity,
@@ -162,7 +163,7 @@ def compared_rows(sides: tuple[Side, ...]):
     Yields
     ------
     ComparedRow
-        Quantities that no side has, or that are zero in all runs, are left out.
+        Other quantities that no side has, or that are zero in all runs, are left out.
     """
     names = dict.fromkeys(
         name for side in sides for run in side.measures for name in run.mechanisms
@@ -171,7 +172,8 @@ def compared_rows(sides: tuple[Side, ...]):
     for quantity in (QUANTITIES[0], *mechanisms, *QUANTITIES[1:]):
         values = tuple(_values(side, quantity) for side in sides)
         together = np.concatenate(values)
-        if not np.isnan(together).all() and (quantity.signed or np.nanmax(together) > 0.0):
+        told = not np.isnan(together).all() and (quantity.signed or np.nanmax(together) > 0.0)
+        if told or quantity.name == GOVERNING:
             yield _row(quantity, values)
 
 

@@ -97,6 +97,26 @@ def test_fewer_than_three_replicates_are_not_ranked_however_far_apart(quick, fil
     assert "CANNOT RANK" in compare_text(single)
 
 
+def test_cages_that_nothing_loads_are_not_ranked(monkeypatch, measured, files, tmp_path):
+    def idle(paths, jobs, tell):
+        """Measures of runs in which no mechanism is used at all."""
+        runs = {path: measured[path] for path in paths}
+        return {
+            path: replace(
+                run,
+                values=run.values | {GOVERNING: 0.0},
+                mechanisms=dict.fromkeys(run.mechanisms, 0.0),
+            )
+            for path, run in runs.items()
+        }
+
+    monkeypatch.setattr(module, "_measured", idle)
+    found = compare([*files["a"], *files["b"]])
+    assert "CANNOT RANK, zero in 6 of 6 runs" in " ".join(verdict_sentences(found))
+    assert not any(row.quantity.group == UTILISATION for row in found.rows)
+    assert draw_comparison(found, tmp_path)
+
+
 def test_three_cages_are_compared_pair_by_pair(quick, files):
     found = quick([path for paths in files.values() for path in paths])
     assert found.pairs == ((0, 1), (0, 2), (1, 2))
