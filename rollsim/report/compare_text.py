@@ -359,6 +359,17 @@ def _spread(level) -> Spread:
     return Spread(level.level, level.low, level.high)
 
 
+def _seed_words(found: Comparison):
+    """What runs of several sides with one seed have in common."""
+    seeds = [seed for side in found.sides for seed in set(side.runs.seeds)]
+    if len(set(seeds)) < len(seeds):
+        yield (
+            "Runs of several sides share seeds, so their random vibration may be the same. They are"
+            " taken as independent all the same: where what is common makes them alike, the"
+            " intervals of the ratios are wider than they need be."
+        )
+
+
 def chance_sentences(found: Comparison) -> list[str]:
     """Guard against many comparisons.
 
@@ -370,9 +381,9 @@ def chance_sentences(found: Comparison) -> list[str]:
     Returns
     -------
     list of str
-        One a pair.
+        One a pair, and one before them where sides share seeds.
     """
-    sentences = []
+    sentences = list(_seed_words(found))
     for pair in found.pairs:
         compared, apart = found.counts(pair)
         first, second = (found.sides[place].letter for place in pair)

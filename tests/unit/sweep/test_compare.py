@@ -137,6 +137,8 @@ def test_text_says_inputs_first_then_the_answer_and_guards_against_chance(quick,
     flowing = " ".join(text.split())
     assert "quantities were compared" in flowing and "by chance alone" in flowing
     assert "licensed engineer" in text
+    assert "share seeds" in flowing
+    assert "share seeds" not in compare_text(quick([*files["a"], *files["c"]]))
     assert "all values of bearing" in same_words(found.inputs)
 
 
