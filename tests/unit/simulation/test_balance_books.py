@@ -103,8 +103,8 @@ def test_angular_momentum_of_orbiting_rollers(six_rollers):
 
 
 def _nothing_recorded(rows):
-    """Maxima, sums, smearing and episodes of samples of which the states matter alone."""
-    sizes = (force_count(COUNT), sum_count(COUNT), 2 * COUNT)
+    """Maxima, sums, smearing, modes and episodes of samples of which the states matter alone."""
+    sizes = (force_count(COUNT), sum_count(COUNT), 2 * COUNT, 0)
     return (*(np.zeros((rows, size)) for size in sizes), np.zeros((0, 8)))
 
 
