@@ -22,7 +22,7 @@ from rollsim.model.duty import (
     static_load,
     weighed,
 )
-from rollsim.model.elasticity import backing_assumptions, backing_in_force
+from rollsim.model.elasticity import backing_in_force, elasticity_assumptions
 from rollsim.model.inertia import (
     cage_inertia,
     closure_circle,
@@ -144,7 +144,7 @@ def build_model(case, duration=None, seed=None, elasticity=None):
         tables=model_tables(case, backing),
     )
     added += [*_computed(case, model), *duty_assumptions(case)]
-    added += backing_assumptions(case, backing, elasticity)
+    added += elasticity_assumptions(case, backing, elasticity)
     added += recording_assumptions(case, vibration.summary.recordings)
     named = {a.key: a for a in (*case.assumptions, *(a for a in added if a))}
     return BuiltModel(

@@ -166,36 +166,11 @@ def line_amplitudes(table, count, interval):
     return amplitudes
 
 
-def random_phase_signal(amplitudes, count, interval, generator):
-    """Periodic random signal with given line amplitudes, and its exact time derivative.
-
-    a(t) = sum A_k cos(2 pi k t/T + phi_k), phi_k even in 0..2 pi. Nearly Gaussian when many
-    lines contribute (central limit); its rms over a period does not depend on the phases.
-    Source: Shinozuka and Jan, J. Sound Vib. 25 (1972).
-
-    Parameters
-    ----------
-    amplitudes : array (count/2 + 1,), unit
-        Line amplitudes (see `line_amplitudes`).
-    count : int
-        Samples in a period, even.
-    interval : float, s
-        Time between samples.
-    generator : numpy.random.Generator
-        Source of the phases.
-
-    Returns
-    -------
-    signal : array (count,)
-        unit.
-    derivative : array (count,)
-        unit/s.
-    """
-    return lines_to_signal(random_lines(amplitudes, generator), count, interval)
-
-
 def random_lines(amplitudes, generator):
     """Complex amplitudes A_k exp(i phi_k) with random phases.
+
+    Nearly Gaussian when many lines contribute (central limit); the rms over a period does not
+    depend on the phases. Source: Shinozuka and Jan, J. Sound Vib. 25 (1972).
 
     Parameters
     ----------

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from rollsim.errors import RollsimError
 from rollsim.model.elasticity import given_backing
 from rollsim.report.plain_data import number, table
+from rollsim.structure.elasticity import frame_backing
 from rollsim.units import N_PER_UM
 
+#: Factor from the frame model beyond which a given stiffness is warned of.
+_FAR = 2.0
 #: Force at which the stiffness of roller and bar is told with the line contact, N.
 _FORCE = 1000.0
 _FACES = ("bar", "cover", "base")
@@ -96,6 +100,66 @@ def stiffness_source(case) -> str:
     if frame:
         parts.append(f"{', '.join(frame)}: frame model of this cage")
     return "; ".join(parts)
+
+
+def stiffness_warnings(case) -> list[str]:
+    """Warn of a given stiffness that is far from that of the frame model.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    list of str
+        One line a face; none where the cage has no frame model.
+    """
+    given = given_backing(case)
+    if not given:
+        return []
+    try:
+        frame = frame_backing(case)
+    except RollsimError:
+        return []
+    return [
+        _far(face, value / N_PER_UM, getattr(frame, face) / N_PER_UM)
+        for face, value in given.items()
+        if not frame_share(value, getattr(frame, face)) < _FAR
+    ]
+
+
+def frame_share(value, frame):
+    """Factor, at least 1, between a stiffness and the nearest one of a frame model.
+
+    Parameters
+    ----------
+    value : float, N/m
+        As given.
+    frame : ndarray, N/m
+        Behind the same face of every pocket; a loose closure makes them differ.
+
+    Returns
+    -------
+    float
+
+    Examples
+    --------
+    >>> [frame_share(k, np.array([2.0, 4.0])) for k in (1.0, 3.0, 10.0)]
+    [2.0, 1.0, 2.5]
+    """
+    return float(max(frame.min() / value, value / frame.max(), 1.0))
+
+
+def _far(face, value, frame) -> str:
+    """The warning on one face, N/um."""
+    key = "bar" if face == "bar" else "end"
+    low, high = number(float(frame.min()), 3), number(float(frame.max()), 3)
+    span = low if low == high else f"{low} to {high}"
+    return (
+        f"cage.{key}_stiffness_N_per_um = {value:g} is far from the stiffness behind the {face} by "
+        f"the frame model of this cage, {span} N/um. Check it, or leave the key out."
+    )
 
 
 def pocket_rows(backing) -> list[dict]:

@@ -11,13 +11,18 @@ from rollsim.case.environments import used_environments
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
-from rollsim.model.elasticity import backing_in_force
+from rollsim.model.elasticity import backing_in_force, mode_count
 from rollsim.model.operating import operating_point
 from rollsim.model.ranges import range_warnings
 from rollsim.model.recording.replay import refuse_short
 from rollsim.model.recording.told import summary_data, summed_rms
 from rollsim.model.vibration import foreseen_summary
-from rollsim.report.check_cage import cage_section, pocket_lines, pocket_rows
+from rollsim.report.check_cage import (
+    cage_section,
+    pocket_lines,
+    pocket_rows,
+    stiffness_warnings,
+)
 from rollsim.report.check_modes import mode_warnings, modes_section
 from rollsim.report.check_mounts import drive_and_mounts
 from rollsim.report.check_recordings import recording_lines
@@ -70,7 +75,7 @@ def check_case(case, trial=True) -> dict:
     point = operating_point(built)
     cost, step, warnings = _cost(case, built) if trial else (None, None, ())
     duration = case.duty.duration_s
-    size = row_bytes(case.roller.count, case.cage.elastic_modes) * case.output.rate_Hz * duration
+    size = row_bytes(case.roller.count, mode_count(elasticity)) * case.output.rate_Hz * duration
     size *= PACKED_SHARE[case.solver.motion]
     return {
         "case": case.case.name,
@@ -102,6 +107,7 @@ def check_case(case, trial=True) -> dict:
             *_idle(case),
             *warnings,
             *_nominal(case),
+            *stiffness_warnings(case),
             *mode_warnings(case, elasticity),
         ],
         "range_warnings": [asdict(item) for item in range_warnings(built, point)],

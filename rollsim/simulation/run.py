@@ -12,7 +12,7 @@ from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history import Block
 from rollsim.model.build import build_model, derived_attributes, preview_duration
-from rollsim.model.elasticity import CageModesData, backing_data
+from rollsim.model.elasticity import CageModesData, backing_data, mode_count
 from rollsim.model.recording.replay import fingerprints
 from rollsim.model.recording.told import recording_lines
 from rollsim.model.smearing import pressure_factors
@@ -224,7 +224,7 @@ class _Run:
             "settle_s": self.case.duty.settle_s,
             "sample_rate_Hz": self.case.output.rate_Hz,
             "roller_count": self.case.roller.count,
-            "mode_count": self.case.cage.elastic_modes,
+            "mode_count": mode_count(self.elasticity),
             "recordings_sha256": self.recordings,
             "cage_backing_N_per_m": json.dumps(backing_data(self.case, self.elasticity)),
         }

@@ -12,9 +12,9 @@ between two bars.
 - `boss`: rivets beside the bars; `faces`: springs over the end faces of bars and bosses.
 - `cage_frame`: the assembled frame; `cage_contact`: its interface; `inertia_relief`: free bodies.
 - `cage_solution`: load cases, section forces; `cage_modes`: free vibrations.
-- `cage_influence`: section forces and compliances for one newton on every face of every pocket;
-  `cage_history`: histories of section forces, quasi-static or with vibrations, linear.
-- `recovery`, `interface`: histories with the contact of the interface solved at every instant.
+- `cage_influence`: section forces and compliances for one newton on every face of every pocket.
+- `recovery`, `interface`: histories with the contact of the interface solved at every instant;
+  `modal_recovery`: with the vibrations that a run drove on top.
 - `hot_spots`: where a closure or a bar breaks, and the stress there; `notch`: notch factors.
 - `sector_detail`: one cage sector as a solid (optional library scikit-fem), for section forces
   with elastic holes, stress in fillets and stiffness of the cover; `sector_plane`, `sector_mesh`:

@@ -7,7 +7,13 @@ from typing import Any
 import numpy as np
 
 from rollsim.errors import RollsimError
-from rollsim.model.elasticity import Backing, CageElasticity, CageModesData, given_backing
+from rollsim.model.elasticity import (
+    Backing,
+    CageElasticity,
+    CageModesData,
+    given_backing,
+    modes_wanted,
+)
 from rollsim.structure.cage_frame import CageFrame, build_cage_frame
 from rollsim.structure.cage_influence import local_compliances, unit_loads
 from rollsim.structure.cage_modes import cage_modes
@@ -43,7 +49,7 @@ def cage_elasticity(case: Any) -> CageElasticity:
         The cage cannot be made as a frame.
     """
     given, count = given_backing(case), case.roller.count
-    complete, wanted = len(given) == len(Backing._fields), case.cage.elastic_modes
+    complete, wanted = len(given) == len(Backing._fields), modes_wanted(case)
     if complete and not wanted:
         return CageElasticity(Backing(**{k: np.full(count, v) for k, v in given.items()}))
     frame = _frame(case, complete)
@@ -51,6 +57,27 @@ def cage_elasticity(case: Any) -> CageElasticity:
     found |= {face: np.full(count, value) for face, value in given.items()}
     modes = modes_data(frame, wanted, case.cage.mode_damping) if wanted else None
     return CageElasticity(Backing(**found), modes)
+
+
+def frame_backing(case: Any) -> Backing:
+    """Stiffness behind every pocket face by the frame model, whatever the case gives.
+
+    Parameters
+    ----------
+    case : Case
+        A valid case.
+
+    Returns
+    -------
+    Backing
+        N/m, to six digits.
+
+    Raises
+    ------
+    RollsimError
+        The cage cannot be made as a frame.
+    """
+    return Backing(**_stiffness(build_cage_frame(case)))
 
 
 def modes_data(frame: CageFrame, count: int, damping: float) -> CageModesData:
@@ -84,9 +111,10 @@ def _frame(case: Any, complete: bool) -> CageFrame:
                 f"The modes of the cage cannot be computed: {problem} Mend the case, or set "
                 "cage.elastic_modes = 0."
             ) from problem
+        modes = ", and set cage.elastic_modes = 0" if modes_wanted(case) else ""
         raise NoFrame(
             f"The stiffness of the cage cannot be computed: {problem} Mend the case, or give "
-            "cage.bar_stiffness_N_per_um and cage.end_stiffness_N_per_um."
+            f"cage.bar_stiffness_N_per_um and cage.end_stiffness_N_per_um{modes}."
         ) from problem
 
 

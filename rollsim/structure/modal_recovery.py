@@ -134,7 +134,8 @@ def modal_recovery(static: StaticRecovery, modes: dict[str, Any]) -> ModalRecove
     if not modes:
         raise RollsimError(
             "The history has no modal coordinates of the cage: set cage.elastic_modes (80, say) "
-            "in the case and run it again, or use the method quasi_static."
+            "in the case and run it again by rollsim run or rollsim.run, or use the method "
+            "quasi_static."
         )
     shapes = np.asarray(modes["shapes"], dtype=float)
     if shapes.shape[1:] != (len(frame.nodes), 6):

@@ -14,7 +14,7 @@ from rollsim.model.random_response import (
     peak_factor,
     upcrossing_rate,
 )
-from rollsim.model.spectrum import line_amplitudes, random_phase_signal
+from rollsim.model.spectrum import line_amplitudes, lines_to_signal, random_lines
 
 WIDE = np.array([[20.0, 0.01], [80.0, 0.04], [500.0, 0.04], [2000.0, 0.01]])
 NARROW = np.array([[95.0, 0.01], [105.0, 0.01]])
@@ -25,7 +25,8 @@ def _signal(table, seed):
     interval = 1.0 / (10.0 * table[-1, 0])
     count = 2 * round(30.0 / interval)
     amplitudes = line_amplitudes(table, count, interval)
-    value, _ = random_phase_signal(amplitudes, count, interval, np.random.default_rng(seed))
+    lines = random_lines(amplitudes, np.random.default_rng(seed))
+    value, _ = lines_to_signal(lines, count, interval)
     return value / value.std()
 
 

@@ -8,13 +8,16 @@ from rollsim.model.build import build_model
 from rollsim.model.elasticity import (
     Backing,
     CageElasticity,
-    backing_assumptions,
+    CageModesData,
     backing_in_force,
+    elasticity_assumptions,
     given_backing,
+    modes_wanted,
 )
 from rollsim.model.stiffness import cage_bar_stiffness
 
 BAR, ENDS = "cage.bar_stiffness_N_per_um", "cage.end_stiffness_N_per_um"
+MODES = "cage.elastic_modes"
 
 
 @pytest.fixture
@@ -27,7 +30,7 @@ def elasticity(model_case):
 def _told(case, elasticity=None):
     """Value and reason of both keys as far as they are assumptions."""
     backing = backing_in_force(case, elasticity)
-    found = backing_assumptions(case, backing, elasticity)
+    found = elasticity_assumptions(case, backing, elasticity)
     return {item.key: (item.value, item.why) for item in found}
 
 
@@ -49,12 +52,29 @@ def test_elasticity_of_the_cage_reaches_the_model_and_the_list(model_case, elast
 
 
 def test_given_values_win_and_are_no_assumptions(model_case, elasticity):
-    case = changed_case(model_case(), {BAR: 11.0, ENDS: 12.0})
+    case = changed_case(model_case(), {BAR: 11.0, ENDS: 12.0, MODES: 0})
     assert given_backing(case) == {"bar": 11e6, "cover": 12e6, "base": 12e6}
     for own in (None, elasticity):
         backing = backing_in_force(case, own)
         assert [float(each[0]) for each in backing] == [11e6, 12e6, 12e6]
         assert _told(case, own) == {}
+
+
+@pytest.mark.parametrize(("motion", "usual"), [("planar", 0), ("spatial", 80)])
+def test_a_verdict_that_needs_modes_has_them(model_case, motion, usual):
+    """Spatial runs follow them where nothing is said; a given number wins."""
+    case = changed_case(model_case(), {"solver.motion": motion})
+    assert modes_wanted(case) == usual
+    for given in (0, 7):
+        assert modes_wanted(changed_case(case, {MODES: given})) == given
+
+
+def test_modes_in_force_are_told(model_case, elasticity):
+    modes = CageModesData(np.ones(5), 0.01, np.ones((43, 5)), np.ones((5, 4, 6)))
+    assert _told(model_case(), elasticity._replace(modes=modes))[MODES][0] == 5
+    assert _told(model_case(), elasticity)[MODES][0] == 0
+    value, why = _told(model_case())[MODES]
+    assert value == 0 and "no frame model" in why
 
 
 def test_bars_that_differ_are_told_by_their_span(model_case, elasticity):

@@ -12,8 +12,9 @@ from rollsim.model.spectrum import (
     density_at,
     hermite_error,
     line_amplitudes,
+    lines_to_signal,
     overall_level,
-    random_phase_signal,
+    random_lines,
     spectral_moment,
 )
 
@@ -66,7 +67,8 @@ def test_density_outside_is_zero():
 def _signal(seed=3, count=200_000, interval=5e-5):
     """Ten seconds of the test spectrum."""
     amplitudes = line_amplitudes(TABLE, count, interval)
-    return random_phase_signal(amplitudes, count, interval, np.random.default_rng(seed))
+    lines = random_lines(amplitudes, np.random.default_rng(seed))
+    return lines_to_signal(lines, count, interval)
 
 
 def test_rms_of_the_signal_is_exact():
@@ -100,7 +102,8 @@ def test_derivative_is_that_of_the_signal():
     amplitudes = np.zeros(33)
     amplitudes[[3, 5]] = [2.0, 0.5]
     phases = np.random.default_rng(1).uniform(0.0, 2.0 * np.pi, 33)
-    value, rate = random_phase_signal(amplitudes, count, interval, np.random.default_rng(1))
+    lines = random_lines(amplitudes, np.random.default_rng(1))
+    value, rate = lines_to_signal(lines, count, interval)
     t = np.arange(count) * interval
     expected, slope = np.zeros(count), np.zeros(count)
     for k in (3, 5):

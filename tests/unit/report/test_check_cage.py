@@ -8,7 +8,7 @@ import pytest
 from rollsim.case.change import changed_case
 from rollsim.case.read import parse_case
 from rollsim.kernels.line_contact import series_line_force
-from rollsim.report.check_cage import contact_stiffness
+from rollsim.report.check_cage import contact_stiffness, stiffness_warnings
 from rollsim.report.check_text import check_case, check_text
 from rollsim.structure.elasticity import cage_elasticity
 
@@ -62,3 +62,18 @@ def test_whole_stiffness_is_that_of_the_law_of_the_pockets():
     constant, backing, force = 1.3e9, 2.4e7, 800.0
     approach = force / contact_stiffness(constant, backing, force)
     assert series_line_force(approach, constant, backing)[0] == pytest.approx(force, rel=1e-9)
+
+
+def test_given_stiffness_far_from_the_frame_is_warned_of(case):
+    """More than a factor of two to either side; the frame's own values and near ones pass."""
+    bar, cover, base = (1e-6 * own[0] for own in cage_elasticity(case).backing)
+    assert stiffness_warnings(case) == []
+    assert stiffness_warnings(changed_case(case, {BAR: 1.9 * bar})) == []
+    (line,) = stiffness_warnings(changed_case(case, {BAR: 2.1 * bar}))
+    assert line.startswith("cage.bar_stiffness_N_per_um") and "behind the bar" in line
+    soft = changed_case(case, {ENDS: 0.4 * min(cover, base)})
+    assert [line.partition("behind the ")[2][:5] for line in stiffness_warnings(soft)] == [
+        "cover",
+        "base ",
+    ]
+    assert stiffness_warnings(soft)[0] in check_case(soft, trial=False)["warnings"]

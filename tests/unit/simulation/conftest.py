@@ -1,14 +1,19 @@
 """A bearing of six rollers whose runs take a fraction of a second."""
 
+import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from rollsim.case.change import changed_case
-from rollsim.case.read import parse_case
-from rollsim.history import open_history
-from rollsim.simulation.run import run
+SUPPORT = Path(__file__).resolve().parents[2] / "support"
+if str(SUPPORT) not in sys.path:
+    sys.path.insert(0, str(SUPPORT))
+
+from rollsim.case.change import changed_case  # noqa: E402
+from rollsim.case.read import parse_case  # noqa: E402
+from rollsim.history import open_history  # noqa: E402
+from rollsim.simulation.run import run  # noqa: E402
 
 CASE = (Path(__file__).parents[2] / "data" / "case_six_rollers.toml").read_text("utf-8")
 

@@ -1,14 +1,17 @@
 """Runs that drive the elastic modes of the cage."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
+from oscillators import oscillator_filter
+from scipy.integrate import solve_ivp
 from scipy.signal import lfilter
 
 from rollsim.history import open_history
 from rollsim.kernels.cage_loads import load_count, loads_of_channels
 from rollsim.simulation.output import RefusedRun
 from rollsim.simulation.run import run
-from rollsim.structure.cage_history import oscillator_filter
 from rollsim.structure.elasticity import cage_elasticity
 
 
@@ -60,6 +63,25 @@ def test_coordinates_are_those_of_a_fine_filter(modal, run_case):
         size = np.sqrt(np.mean((own - own.mean()) ** 2))
         assert size > 0.0
         assert np.sqrt(np.mean((found[:, k] - own) ** 2)) < 0.01 * size
+
+
+@pytest.mark.parametrize("pace", [0.05, 1.0, 4.0])
+def test_oscillator_filter_is_exact_for_linear_pieces(pace):
+    speed, damping = 300.0, 0.02
+    step = pace / speed
+    force = np.array([0.0, 1.0, -0.5, 2.0, 2.0, 0.0, 0.0, 1.0])
+    found = lfilter(*oscillator_filter(speed, damping, step), force)
+    # Second route: the differential equation, integrated to 11 digits, step by step.
+    state, expected = np.zeros(2), [0.0]
+    for one, two in pairwise(force):
+
+        def rates(t, y, one=one, two=two):
+            pull = one + (two - one) * t / step
+            return [y[1], pull - 2.0 * damping * speed * y[1] - speed**2 * y[0]]
+
+        state = solve_ivp(rates, (0.0, step), state, rtol=1e-11, atol=1e-16).y[:, -1]
+        expected.append(state[0])
+    assert found == pytest.approx(expected, rel=1e-7, abs=1e-14)
 
 
 def test_a_stopped_run_goes_on_with_its_own_modes(

@@ -11,6 +11,7 @@ from rollsim.structure.cage_influence import FACES, cage_influence
 from rollsim.structure.elasticity import NoFrame, cage_elasticity
 
 BAR, ENDS = "cage.bar_stiffness_N_per_um", "cage.end_stiffness_N_per_um"
+MODES = "cage.elastic_modes"
 #: Bars without metal inside the circle of their rivets.
 BROKEN = {"cage.pocket_side_angle_deg": -28.0, "cage.inner_diameter_mm": 168.0}
 
@@ -35,7 +36,7 @@ def test_given_values_need_no_frame(screen, monkeypatch):
         raise AssertionError("no frame is needed")
 
     monkeypatch.setattr(elasticity, "build_cage_frame", forbidden)
-    found = cage_elasticity(changed_case(screen, {BAR: 31.0, ENDS: 32.0})).backing
+    found = cage_elasticity(changed_case(screen, {BAR: 31.0, ENDS: 32.0, MODES: 0})).backing
     assert np.all(found.bar == 31e6) and np.all(found.cover == 32e6) and np.all(found.base == 32e6)
 
 
@@ -51,6 +52,14 @@ def test_cage_that_cannot_be_made_is_refused_with_the_way_out(screen):
     broken = changed_case(screen, BROKEN)
     with pytest.raises(NoFrame, match="no metal left") as refusal:
         cage_elasticity(broken)
-    assert BAR in str(refusal.value) and ENDS in str(refusal.value)
+    assert all(key in str(refusal.value) for key in (BAR, ENDS, f"{MODES} = 0"))
     assert refusal.value.exit_code == 2
-    cage_elasticity(changed_case(broken, {BAR: 31.0, ENDS: 32.0}))
+    given = changed_case(broken, {BAR: 31.0, ENDS: 32.0})
+    with pytest.raises(NoFrame, match=f"modes of the cage .* {MODES} = 0"):
+        cage_elasticity(given)
+    assert cage_elasticity(changed_case(given, {MODES: 0})).modes is None
+
+
+def test_spatial_runs_have_modes_unless_told_otherwise(screen):
+    assert cage_elasticity(screen).modes.frequencies.shape == (80,)
+    assert cage_elasticity(changed_case(screen, {MODES: 0})).modes is None
