@@ -20,7 +20,9 @@ NOT_OF_THE_MARCH = {
     "cage.closure.count",
     "cage.closure.pocket_fillet_mm",
     "duty.preview_s",
+    "fatigue.land_pressure_MPa",
     "fatigue.notch_factor",
+    "fatigue.pocket_pressure_MPa",
 }
 VIBRATION = """
 [[vibration]]
