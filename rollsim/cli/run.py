@@ -66,7 +66,8 @@ _OF_SETS = ("jobs", "quantity", "within", "most", "hours")
     "--quantity",
     type=click.Choice(["peak_force", "reserve", "utilisation", "closure_damage"]),
     help="What the interval is for: the 99th percentile of the pocket force peaks (when not "
-    "given), or the reserve factor of the governing place.",
+    "given), the reserve factor of the governing place, the utilisation of the governing "
+    "mechanism, or the damage of the worst closure an hour.",
 )
 @click.option(
     "--most",

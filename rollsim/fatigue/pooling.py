@@ -14,6 +14,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from rollsim.case.differences import input_comparison
 from rollsim.errors import RollsimError
 from rollsim.fatigue.damage import life_hours
 from rollsim.fatigue.judged import JudgedRun, judged_run
@@ -197,29 +198,12 @@ def differing_keys(first, second) -> list[str]:
     list of str
         With both values.
     """
-    found = []
-    for table in ("bearing", "roller", "cage", "clearance", "fatigue"):
-        one, two = (getattr(case, table).model_dump() for case in (first, second))
-        found += _differences(table, one, two)
-    names = {first.cage.material, first.cage.closure.material, first.roller.material}
-    for name in sorted(filter(None, names)):
-        if first.materials[name] != second.materials.get(name):
-            found.append(f"material.{name}")
-    return found
-
-
-def _differences(table: str, one: dict, two: dict) -> list[str]:
-    """Keys of a table with different values."""
-    found = []
-    for key in dict.fromkeys((*one, *two)):
-        a, b, name = one.get(key), two.get(key), f"{table}.{key}"
-        if a == b or name == "fatigue.load_share":
-            continue
-        if isinstance(a, dict) and isinstance(b, dict):
-            found += _differences(name, a, b)
-        else:
-            found.append(f"{name} ({a} and {b})")
-    return found
+    tables = ("bearing", "roller", "cage", "clearance", "fatigue", "material")
+    return [
+        f"{one.key} ({one.values[0]} and {one.values[1]})"
+        for one in input_comparison((first, second)).differences
+        if one.key.partition(".")[0] in tables and one.key != "fatigue.load_share"
+    ]
 
 
 def _part(states: tuple[DutyState, ...], name: str, target: float) -> PooledPart:

@@ -24,7 +24,7 @@ from rollsim.structure.cage_study import (
     count_from_base,
     part_motions,
 )
-from rollsim.structure.elasticity import cage_elasticity
+from rollsim.structure.elasticity import cage_backing
 from rollsim.structure.hot_spots import HotSpot, hot_spots
 from rollsim.structure.ring_holes import ring_hole_spots
 from rollsim.structure.sections import rectangle_section
@@ -125,7 +125,7 @@ def study_cage(case: Any, load: CageLoad, modes: int) -> CageStudy:
         _open_share(frame, solution),
         solution.residual,
         {face: 1.0 / own for face, own in local_compliances(frame).items()},
-        cage_elasticity(case).backing._asdict(),
+        cage_backing(case, frame)._asdict(),
         (*_MODEL, _HELD[load.held == BASE], *_uneven(frame), *_assumed(case)),
         closure_loads(case, frame, solution, lambda cage: _loads(cage, load)),
         frame.design.bosses is not None,

@@ -48,15 +48,40 @@ def cage_elasticity(case: Any) -> CageElasticity:
     NoFrame
         The cage cannot be made as a frame.
     """
-    given, count = given_backing(case), case.roller.count
-    complete, wanted = len(given) == len(Backing._fields), modes_wanted(case)
-    if complete and not wanted:
-        return CageElasticity(Backing(**{k: np.full(count, v) for k, v in given.items()}))
-    frame = _frame(case, complete)
-    found = {} if complete else _stiffness(frame)
-    found |= {face: np.full(count, value) for face, value in given.items()}
-    modes = modes_data(frame, wanted, case.cage.mode_damping) if wanted else None
-    return CageElasticity(Backing(**found), modes)
+    wanted = modes_wanted(case)
+    if not wanted:
+        return CageElasticity(cage_backing(case))
+    frame = _frame(case)
+    return CageElasticity(
+        cage_backing(case, frame), modes_data(frame, wanted, case.cage.mode_damping)
+    )
+
+
+def cage_backing(case: Any, frame: CageFrame | None = None) -> Backing:
+    """Stiffness behind every pocket face: as the case gives it, else by the frame model.
+
+    Parameters
+    ----------
+    case : Case
+        A valid case.
+    frame : CageFrame or None
+        The frame of its cage where there is one already; else it is built when it is needed.
+
+    Returns
+    -------
+    Backing
+        N/m; that of the frame to six digits.
+
+    Raises
+    ------
+    NoFrame
+        The cage cannot be made as a frame.
+    """
+    given = given_backing(case)
+    found = {face: np.full(case.roller.count, value) for face, value in given.items()}
+    if not _complete(given):
+        found = _stiffness(_frame(case) if frame is None else frame) | found
+    return Backing(**found)
 
 
 def frame_backing(case: Any) -> Backing:
@@ -101,12 +126,17 @@ def modes_data(frame: CageFrame, count: int, damping: float) -> CageModesData:
     return CageModesData(modes.frequencies, damping, participation, modes.shapes)
 
 
-def _frame(case: Any, complete: bool) -> CageFrame:
-    """Frame of the cage; `complete`: it is wanted for its modes alone."""
+def _complete(given: dict[str, float]) -> bool:
+    """Tell whether the case gives the stiffness behind every face."""
+    return len(given) == len(Backing._fields)
+
+
+def _frame(case: Any) -> CageFrame:
+    """Frame of the cage, or what to do without one."""
     try:
         return build_cage_frame(case)
     except RollsimError as problem:
-        if complete:
+        if _complete(given_backing(case)):  # wanted for its modes alone
             raise NoFrame(
                 f"The modes of the cage cannot be computed: {problem} Mend the case, or set "
                 "cage.elastic_modes = 0."
