@@ -3,7 +3,7 @@
 Damage: the mean rate over the replicates of a state, times its share of the service time, summed
 over the states. The replicates are pooled bar by bar, each with its own most damaged point: on the
 safe side where these differ. The interval of the mean damage comes from the replicates
-(`rollsim.fatigue.pooled_damage.mean_factor`), or, where a state has one run, from the blocks of
+(`rollsim.fatigue.pooled_damage.mean_limits`), or, where a state has one run, from the blocks of
 that run; sides of several states add as the root of the sum of their squares (our own choice, not
 published).
 """
