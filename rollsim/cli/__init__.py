@@ -24,6 +24,7 @@ from rollsim.cli.parts import (
     show,
     tell_files,
 )
+from rollsim.cli.reproduce import reproduce_command
 from rollsim.cli.run import run_command
 from rollsim.cli.sensitivity import sensitivity_command
 from rollsim.errors import RollsimError
@@ -46,6 +47,7 @@ def commands():
 
 commands.add_command(cage_command)
 commands.add_command(compare_command)
+commands.add_command(reproduce_command)
 commands.add_command(run_command)
 commands.add_command(sensitivity_command)
 commands.add_command(fatigue_command)

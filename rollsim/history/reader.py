@@ -217,6 +217,28 @@ class History:
         rows = self.samples(start, end)
         return self._read(group, name, rows.start, rows.stop)
 
+    def raw(self, group, name, start=0, stop=None):
+        """Rows of a dataset as they stand in the file, for comparing to the bit.
+
+        Parameters
+        ----------
+        group : str
+            "history", "peak", "impacts" or "quality".
+        name : str
+            Dataset of the group.
+        start : int
+            First row.
+        stop : int or None
+            Row after the last; None for all.
+
+        Returns
+        -------
+        ndarray
+            In the number type of the file.
+        """
+        self._require(group, name)
+        return self._store.read(group, name, start, stop)
+
     def impacts(self):
         """Table of contact episodes.
 
@@ -263,8 +285,12 @@ class History:
         self._store.close()
 
     def _read(self, group, name, start, stop):
-        """Rows of a channel as float64, or say which channels there are."""
+        """Rows of a channel as float64."""
+        self._require(group, name)
+        return self._store.read(group, name, start, stop).astype(np.float64, copy=False)
+
+    def _require(self, group, name):
+        """Say which channels there are where the wanted one is not among them."""
         if name not in self.names(group):
             held = ", ".join(self.names(group))
             raise HistoryError(f"{self.path} has no channel '{name}' in '{group}'; it has: {held}.")
-        return self._store.read(group, name, start, stop).astype(np.float64, copy=False)

@@ -22,6 +22,7 @@ from rollsim.simulation.marches import SOLVERS, initial_energy, march_of
 from rollsim.simulation.output import RefusedRun, is_complete, open_output, output_state
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
+from rollsim.simulation.provenance import provenance_attributes
 from rollsim.simulation.recording import Recording
 from rollsim.simulation.warm_up import compile_note
 from rollsim.simulation.writing import WriteBehind
@@ -151,6 +152,7 @@ class _Run:
         for line in recording_lines(built.vibration.recordings, self.case.output.rate_Hz):
             self.say(line)
         attributes = {**self._attributes(), **derived_attributes(built)}
+        attributes |= provenance_attributes(self.case, self.seed, self.recordings)
         modes = self._modes()
         kept = None if modes is None else modes._asdict()
         with open_output(self.path, attributes, self.options.overwrite, kept) as writer:

@@ -1,0 +1,242 @@
+"""Run again what a history file holds, and say whether every number comes out the same."""
+
+import json
+import tempfile
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+import rollsim
+from rollsim.analysis.sameness import Sameness, sameness
+from rollsim.case.environment_file import environments_of_records
+from rollsim.case.read import parse_case
+from rollsim.errors import HistoryError, RunError
+from rollsim.history import open_history
+from rollsim.history.provenance import machine, software
+from rollsim.model.elasticity import Backing, CageElasticity, CageModesData
+from rollsim.model.recording.findings import RecordingError
+from rollsim.model.recording.replay import fingerprints, recording_sources
+from rollsim.simulation.output import RefusedRun
+from rollsim.simulation.provenance import stored_provenance
+from rollsim.simulation.run import RunOptions
+from rollsim.simulation.run import run as simulate
+
+_NEEDED = ("case_text", "seed", "solver", "duration_s", "cage_backing_N_per_m")
+_COMPARED = {"software": software, "machine": machine}
+
+
+@dataclass(frozen=True)
+class Changed:
+    """Something that is not now as it was at the first run.
+
+    what: its name; then, now: values, None where it was not there.
+    """
+
+    what: str
+    then: object
+    now: object
+
+
+@dataclass(frozen=True)
+class Reproduction:
+    """A stored run and the same run again.
+
+    history: the stored file; again: the new file, None where it was not kept; provenance: of the
+    stored run (dict, empty where the file has none); sameness: Sameness; changed: tuple of
+    Changed, of software, machine and inputs; stopped: why the new run ended early, or None.
+    """
+
+    history: Path
+    again: Path | None
+    provenance: dict
+    sameness: Sameness
+    changed: tuple
+    stopped: str | None
+
+    @property
+    def same(self):
+        """True where every number came out the same to the bit."""
+        return self.sameness.same
+
+
+@dataclass(frozen=True)
+class ReproduceOptions:
+    """How to run again.
+
+    inputs: folder in which relative paths of the case start, None to look for the files; output:
+    where to keep the new history, None to throw it away; overwrite: replace an earlier output;
+    anyway: run even where a recording has changed.
+    """
+
+    inputs: Path | None = None
+    output: Path | None = None
+    overwrite: bool = False
+    anyway: bool = False
+
+
+def reproduce(path, options=None, progress=None, say=None):
+    """Run the case of a history again and hold the result against it.
+
+    Case, seed, duration, solver and elasticity of the cage come from the file.
+
+    Parameters
+    ----------
+    path : str or Path
+        Finished history.
+    options : ReproduceOptions or None
+        How to run.
+    progress : callable or None
+        Makes a progress display from (total s, start s); silent when None.
+    say : callable or None
+        Takes one line of text for the user.
+
+    Returns
+    -------
+    Reproduction
+
+    Raises
+    ------
+    HistoryError
+        When the file does not hold a whole run with all it takes to repeat it.
+    RefusedRun
+        When a recording is gone or has changed, or the output cannot be written.
+    """
+    options = options or ReproduceOptions()
+    path = Path(path)
+    with open_history(path) as stored:
+        _check(stored)
+        case = _case(stored, options)
+        changed = _changed(stored, case)
+        with _place(path, options) as target:
+            stopped = _run(stored, case, target, options, (progress, say))
+            if not target.exists():
+                raise RunError(f"The run could not be repeated. {stopped}")
+            with open_history(target) as again:
+                found = sameness(stored, again)
+        return Reproduction(
+            path, options.output, stored_provenance(stored), found, changed, stopped
+        )
+
+
+def _check(stored):
+    """The file holds a run that has ended, and all it takes to repeat it."""
+    if stored.status == "running":
+        raise HistoryError(
+            f"{stored.path} is not finished: finish the run with the command that started it, "
+            "then reproduce it."
+        )
+    missing = [name for name in _NEEDED if name not in stored.attributes]
+    if missing:
+        raise HistoryError(f"{stored.path} cannot be run again: it lacks {', '.join(missing)}.")
+
+
+def _case(stored, options):
+    """The case of the file, placed where its recordings are."""
+    environments = environments_of_records(stored.environments)
+    text = stored.attributes["case_text"]
+    wanted = stored.attributes.get("recordings_sha256")
+    reasons = {}
+    for folder in _folders(stored, options):
+        case = parse_case(text, str(folder / "case.toml"), environments)
+        if not recording_sources(case):
+            return case
+        try:
+            found = fingerprints(case)
+        except RecordingError as problem:
+            reasons[folder] = str(problem)
+            continue
+        if found == wanted or options.anyway:
+            return case
+        reasons[folder] = "\n".join(_moved(wanted, found))
+    told = "\n".join(f"In {folder}:\n{text}" for folder, text in reasons.items())
+    raise RefusedRun(
+        f"A recording of {stored.path} is not there as it was, so the run cannot come out the "
+        f"same.\n{told}\nName the folder that holds it by --inputs, or run with what is there by "
+        "--anyway."
+    )
+
+
+def _folders(stored, options):
+    """Where recordings may lie: as told, else beside the case as it was, else beside the file."""
+    if options.inputs is not None:
+        return [options.inputs]
+    noted = stored.attributes.get("case_folder")
+    places = [Path(noted)] if isinstance(noted, str) else []
+    return list(dict.fromkeys([*places, stored.path.resolve().parent]))
+
+
+def _moved(wanted, found):
+    """Lines that say which recordings have other contents."""
+    before, now = _sums(wanted), _sums(found)
+    return [
+        f"  {file}: SHA-256 {before.get(file, 'not known')} then, {total} now"
+        for file, total in now.items()
+        if before.get(file) != total
+    ]
+
+
+def _sums(lines):
+    """File -> sum, from the lines of `fingerprints`."""
+    pairs = (line.partition(" ") for line in (lines or "").splitlines())
+    return {file: total for total, _, file in pairs}
+
+
+def _changed(stored, case):
+    """What of software, machine and inputs is not as it was."""
+    before = stored_provenance(stored)
+    found = []
+    for part, ask in _COMPARED.items():
+        then, now = before.get(part, {}), ask() if before else {}
+        found += [(name, then.get(name), now.get(name)) for name in {**then, **now}]
+    if not before:
+        found.append(("rollsim", stored.attributes.get("rollsim_version"), rollsim.__version__))
+    then = _sums(stored.attributes.get("recordings_sha256"))
+    now = _sums(fingerprints(case))
+    found += [(f"recording {name}", then.get(name), now.get(name)) for name in {**then, **now}]
+    return tuple(Changed(*item) for item in found if item[1] != item[2])
+
+
+@contextmanager
+def _place(path, options):
+    """Where the new history goes: a file of the user, or a folder that vanishes."""
+    if options.output is None:
+        with tempfile.TemporaryDirectory(prefix="rollsim_") as folder:
+            yield Path(folder) / "again.h5"
+        return
+    if options.output.exists() and options.output.samefile(path):
+        raise RefusedRun(f"{options.output} is the stored run itself: choose another output.")
+    if options.output.exists() and not options.overwrite:
+        raise RefusedRun(
+            f"{options.output} exists already. Choose another output with -o, or pass --overwrite."
+        )
+    yield options.output
+
+
+def _run(stored, case, target, options, told):
+    """Compute the run; why it stopped early, or None."""
+    attributes = stored.attributes
+    wanted = RunOptions(
+        duration=float(attributes["duration_s"]),
+        seed=int(attributes["seed"]),
+        solver=attributes["solver"],
+        overwrite=options.overwrite,
+    )
+    try:
+        simulate(case, target, wanted, *told, _elasticity(stored))
+    except RefusedRun:
+        raise
+    except RunError as problem:
+        return str(problem)
+    return None
+
+
+def _elasticity(stored):
+    """Elasticity of the cage as the stored run took it."""
+    backing = json.loads(stored.attributes["cage_backing_N_per_m"])
+    modes = stored.modes()
+    return CageElasticity(
+        Backing(**{name: np.array(backing[name]) for name in Backing._fields}),
+        CageModesData(**modes) if modes else None,
+    )
