@@ -1,9 +1,14 @@
 """Merging the segments of a run into one HDF5 file that xarray reads with named dimensions."""
 
 import os
+from contextlib import suppress
+
+import numpy as np
 
 from rollsim.history.attributes import write_attributes
+from rollsim.history.files import remove_quietly
 from rollsim.history.layout import CHANNELS, COUNTED, LABELS, ROW_DIMENSION, TABLE_GROUPS
+from rollsim.history.packing import packed_rows
 from rollsim.history.segments import (
     create_table,
     opened_segment,
@@ -11,76 +16,181 @@ from rollsim.history.segments import (
     read_modes,
     write_checkpoint,
     write_modes,
+    write_rows,
 )
-
-_CACHE_BYTES = 8 * 2**20
 
 # By this text in its attribute NAME a dataset is known as a dimension without values of its own.
 _BARE_DIMENSION = "This is a netCDF dimension but not a netCDF variable."
+_FAILURES = (OSError, RuntimeError, ValueError)
+# Their tables are written in whole chunks: their lengths are known at the end.
+_LATE = ("impacts", "quality")
 
 
-def merge_segments(segments, target, attributes):
-    """Write one file from segments, holding one segment at a time in memory.
+class StoredRows:
+    """Rows of one channel in an open segment, as `PackedRows` but read when they are asked for.
 
     Parameters
     ----------
-    segments : list of Path
-        In order of time, at least one.
+    dataset : h5py.Dataset
+        In the segment.
+    """
+
+    def __init__(self, dataset):
+        self._dataset = dataset
+        self.shape = dataset.shape
+        self.rows_in_chunk = dataset.chunks[0]
+
+    @property
+    def values(self):
+        """The values, unpacked."""
+        return self._dataset[...]
+
+    def chunk(self, number):
+        """A chunk as it stands in the file.
+
+        Parameters
+        ----------
+        number : int
+            Counted from 0.
+
+        Returns
+        -------
+        mask : int
+            Filters that were left out, as bits.
+        content : bytes
+            The packed chunk.
+        """
+        rest = (0,) * (len(self.shape) - 1)
+        return self._dataset.id.read_direct_chunk((number * self.rows_in_chunk, *rest))
+
+
+class _Column:
+    """The growing dataset of one channel; what does not fill a chunk waits for more."""
+
+    def __init__(self, group, channel, rows):
+        self._size = rows.rows_in_chunk
+        self._dataset = create_table(group, channel, (0, *rows.shape[1:]), self._size)
+        self._shape = rows.shape[1:]
+        self._written = 0
+        self._waiting = []
+
+    def append(self, rows):
+        """Take rows: whole chunks in packed form where they fit, the rest when it fills chunks."""
+        whole = 0
+        if not self._waiting and rows.rows_in_chunk == self._size:
+            whole = rows.shape[0] // self._size
+            self._write(rows, whole, whole * self._size)
+        if rows.shape[0] > whole * self._size:
+            self._waiting.append(rows.values[whole * self._size :])
+        if sum(map(len, self._waiting)) >= self._size:
+            values = np.concatenate(self._waiting)
+            fit = len(values) // self._size * self._size
+            self._write(packed_rows(values[:fit], self._size), fit // self._size, fit)
+            self._waiting = [values[fit:]] if fit < len(values) else []
+
+    def finish(self):
+        """Write what still waits, in a chunk that it does not fill."""
+        if self._waiting:
+            values = np.concatenate(self._waiting)
+            self._write(packed_rows(values, self._size), 1, len(values))
+
+    def _write(self, rows, chunks, length):
+        """Make room for rows and write the chunks that hold them."""
+        if length:
+            self._dataset.set_extent((self._written + length, *self._shape))
+            write_rows(self._dataset, self._written, rows, chunks)
+            self._written += length
+
+
+class Merger:
+    """The one file of a run, which grows block by block and appears whole or not at all.
+
+    Parameters
+    ----------
     target : Path
-        File to write.
-    attributes : dict
-        Root attributes of the file.
+        File to write; it is not a history before `finish`.
 
     Raises
     ------
     OSError
-        When a segment is damaged or the target cannot be written; RuntimeError in some of the
-        cases where the disk fills up while HDF5 closes the file.
+        When it cannot be written, like the other methods; RuntimeError in some of the cases where
+        the disk fills up while HDF5 closes the file.
     """
-    import h5py
 
-    with h5py.File(target, "w", rdcc_nbytes=_CACHE_BYTES) as file:
-        write_attributes(file, attributes)
-        targets = {name: {} for name in TABLE_GROUPS}
-        for path in segments:
-            with opened_segment(path) as segment:
-                if "modes" in segment and "modes" not in file:
-                    write_modes(file, read_modes(segment))
-                for group in TABLE_GROUPS:
-                    _append_group(file.require_group(group), segment[group], targets[group])
-                checkpoint = read_checkpoint(segment)
-        write_checkpoint(file, checkpoint)
-        for group in TABLE_GROUPS:
-            _name_dimensions(file[group])
-    _sync_file(target)
+    def __init__(self, target):
+        import h5py
 
+        self.blocks = 0
+        self._target = target
+        self._columns = {name: {} for name in TABLE_GROUPS}
+        self._checkpoint = {}
+        self._file = h5py.File(target, "w")
 
-def _append_group(group, source, targets):
-    """Append all datasets of a segment's group; targets keeps the open datasets and their rows."""
-    for name, dataset in source.items():
-        if name not in targets:
-            channel = CHANNELS[source.name.strip("/")][name]
-            made = create_table(group, channel, (0, *dataset.shape[1:]), dataset.chunks[0])
-            targets[name] = made, made.chunks, 0
-        target, chunks, start = targets[name]
-        _append_rows(target, chunks, start, dataset)
-        targets[name] = target, chunks, start + dataset.shape[0]
+    def add(self, tables, checkpoint, modes=None):
+        """Append a block.
 
+        Parameters
+        ----------
+        tables : dict of dict of PackedRows or StoredRows
+            Group to channel to its rows.
+        checkpoint : dict of ndarray
+            State at the end of the block.
+        modes : dict of ndarray or None
+            What the modes of the cage are, with the first block.
+        """
+        if modes and "modes" not in self._file:
+            write_modes(self._file, modes)
+        for name, table in tables.items():
+            group, columns = self._file.require_group(name), self._columns[name]
+            for key, rows in table.items():
+                if key not in columns:
+                    columns[key] = _Column(group, CHANNELS[name][key], rows)
+                columns[key].append(rows)
+            if not self.blocks and name not in _LATE:
+                _name_dimensions(group)
+        self._checkpoint = checkpoint
+        self.blocks += 1
 
-def _append_rows(target, chunks, start, source):
-    """Append the rows of a dataset, in packed form where the chunks fit."""
-    shape = source.shape
-    if not shape[0]:
-        return
-    # The calls below HDF5's own names: there are thousands of them, and h5py's cost more.
-    target.id.set_extent((start + shape[0], *shape[1:]))
-    if start % chunks[0] or chunks != source.chunks:
-        target[start:] = source[...]
-        return
-    rest = (0,) * (len(shape) - 1)
-    for row in range(0, shape[0], chunks[0]):
-        mask, packed = source.id.read_direct_chunk((row, *rest))
-        target.id.write_direct_chunk((start + row, *rest), packed, mask)
+    def add_segment(self, path):
+        """Append the block of a segment file, whose checksum is looked at first.
+
+        Parameters
+        ----------
+        path : Path
+            The segment.
+        """
+        with opened_segment(path) as segment:
+            tables = {
+                name: {key: StoredRows(own) for key, own in segment[name].items()}
+                for name in TABLE_GROUPS
+            }
+            self.add(tables, read_checkpoint(segment), read_modes(segment))
+
+    def finish(self, attributes):
+        """Complete the file, close it and make it permanent under its present name.
+
+        Parameters
+        ----------
+        attributes : dict
+            Root attributes.
+        """
+        for columns in self._columns.values():
+            for column in columns.values():
+                column.finish()
+        self._columns = {}
+        write_attributes(self._file, attributes)
+        write_checkpoint(self._file, self._checkpoint)
+        for group in _LATE:
+            _name_dimensions(self._file[group])
+        self._file.close()
+        _sync_file(self._target)
+
+    def drop(self):
+        """Give up: close and remove the file."""
+        self._columns = {}
+        with suppress(*_FAILURES):
+            self._file.close()
+        remove_quietly(self._target)
 
 
 def _name_dimensions(group):

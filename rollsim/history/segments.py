@@ -3,6 +3,7 @@
 import io
 import re
 from contextlib import contextmanager
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -10,11 +11,11 @@ import numpy as np
 from rollsim.history.attributes import write_attributes
 from rollsim.history.files import read_whole
 from rollsim.history.layout import CHANNELS, MODES
+from rollsim.history.packing import LEVEL
 
 _NAME = re.compile(r"segment_(\d{6,})\.h5")
-
-_LEAST_CHUNK_ROWS = 1000
-_MOST_CHUNK_ROWS = 5000
+# A file in memory grows by so many bytes; by HDF5's own 64 kB it would be copied over and over.
+_MEMORY_STEP = 4 * 2**20
 
 
 def parts_folder(path):
@@ -125,30 +126,10 @@ def opened_segment(path):
         yield file
 
 
-def chunk_rows(rows):
-    """Rows of a storage chunk: a whole share of a block where that is possible.
-
-    Chunks that fill a block exactly are moved into the merged file without unpacking them.
-
-    Parameters
-    ----------
-    rows : int
-        Rows of the first block.
-
-    Returns
-    -------
-    int
-        Between 1000 and 5000.
-
-    >>> chunk_rows(1000), chunk_rows(4000), chunk_rows(37)
-    (1000, 1000, 1000)
-    """
-    shares = range(_LEAST_CHUNK_ROWS, _MOST_CHUNK_ROWS + 1)
-    return next((size for size in shares if rows and rows % size == 0), _LEAST_CHUNK_ROWS)
-
-
 def create_table(group, channel, shape, rows_in_chunk):
     """Create the growing, packed dataset of a channel.
+
+    By the calls below h5py's own, which take several times as long: a block has 56 datasets.
 
     Parameters
     ----------
@@ -163,20 +144,66 @@ def create_table(group, channel, shape, rows_in_chunk):
 
     Returns
     -------
-    h5py.Dataset
+    h5py.h5d.DatasetID
         Checked by HDF5 itself, chunk by chunk, whenever it is read.
     """
-    return group.create_dataset(
-        channel.name,
-        shape=shape,
-        dtype=channel.dtype,
-        maxshape=(None, *shape[1:]),
-        chunks=(rows_in_chunk, *shape[1:]),
-        compression="gzip",
-        compression_opts=1,
-        shuffle=True,
-        fletcher32=True,
-    )
+    from h5py import h5d
+
+    plan = _storage_plan((rows_in_chunk, *shape[1:]))
+    kind, space = _number_type(channel.dtype), _growing_space(shape)
+    return h5d.create(group.id, channel.name.encode(), kind, space, plan)
+
+
+@lru_cache
+def _storage_plan(chunk):
+    """How a dataset is stored: chunks and the filters of `packing`, in their order."""
+    from h5py import h5p
+
+    plan = h5p.create(h5p.DATASET_CREATE)
+    plan.set_obj_track_times(False)
+    plan.set_chunk(chunk)
+    plan.set_shuffle()
+    plan.set_deflate(LEVEL)
+    plan.set_fletcher32()
+    return plan
+
+
+@lru_cache
+def _growing_space(shape):
+    """Shape of a dataset that may grow along its rows."""
+    from h5py import h5s
+
+    return h5s.create_simple(shape, (h5s.UNLIMITED, *shape[1:]))
+
+
+@lru_cache
+def _number_type(name):
+    """HDF5's name of a number type."""
+    from h5py import h5t
+
+    return h5t.py_create(np.dtype(name), logical=True)
+
+
+def write_rows(dataset, start, rows, count=None):
+    """Put packed chunks into a dataset as they are.
+
+    Parameters
+    ----------
+    dataset : h5py.h5d.DatasetID
+        Long enough already, with the same chunks.
+    start : int
+        Row at which the first chunk goes; a multiple of the rows of a chunk.
+    rows : PackedRows or StoredRows
+        The chunks.
+    count : int or None
+        How many of the chunks, from the first; None for all.
+    """
+    rest = (0,) * (len(rows.shape) - 1)
+    if count is None:
+        count = -(-rows.shape[0] // rows.rows_in_chunk)
+    for number in range(count):
+        mask, content = rows.chunk(number)
+        dataset.write_direct_chunk((start + number * rows.rows_in_chunk, *rest), content, mask)
 
 
 def segment_image(tables, checkpoint, attributes, modes=None):
@@ -186,8 +213,8 @@ def segment_image(tables, checkpoint, attributes, modes=None):
 
     Parameters
     ----------
-    tables : dict of dict of ndarray
-        Group to channel to array, as checked by block_tables.
+    tables : dict of dict of PackedRows
+        Group to channel to its rows, as packed_tables gives them.
     checkpoint : dict of ndarray
         State from which the run goes on after this block.
     attributes : dict
@@ -202,13 +229,14 @@ def segment_image(tables, checkpoint, attributes, modes=None):
     """
     import h5py
 
-    with h5py.File("segment", "w", driver="core", backing_store=False) as file:
+    memory = {"driver": "core", "backing_store": False, "block_size": _MEMORY_STEP}
+    with h5py.File("segment", "w", **memory) as file:
         write_attributes(file, attributes)
-        for name, arrays in tables.items():
+        for name, table in tables.items():
             group = file.create_group(name)
-            for key, values in arrays.items():
-                size = chunk_rows(len(values))
-                create_table(group, CHANNELS[name][key], values.shape, size)[...] = values
+            for key, rows in table.items():
+                made = create_table(group, CHANNELS[name][key], rows.shape, rows.rows_in_chunk)
+                write_rows(made, 0, rows)
         write_checkpoint(file, checkpoint)
         write_modes(file, modes)
         file.flush()

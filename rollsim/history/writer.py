@@ -13,7 +13,8 @@ from rollsim.history.block import block_tables
 from rollsim.history.files import plain_reason, remove_quietly, sync_folder, write_whole
 from rollsim.history.layout import FORMAT, FORMAT_VERSION, TABLE_GROUPS
 from rollsim.history.locks import RunLock
-from rollsim.history.merge import merge_segments
+from rollsim.history.merge import Merger
+from rollsim.history.packing import packed_tables
 from rollsim.history.resume import read_resume_point
 from rollsim.history.segments import (
     numbered_segments,
@@ -30,8 +31,10 @@ _MERGED_NAME = "merged.h5.tmp"
 class SegmentWriter:
     """Writer of one run; every appended block is safe on the disk when `append` returns.
 
-    Blocks go into whole files in the folder `<path>.parts`; `finish` merges them into `path`.
-    Leaving a `with` statement without `finish` keeps the blocks for `continue_run`.
+    Blocks go into whole files in the folder `<path>.parts`, and besides into one file there that
+    `finish` completes and moves to `path`. That one counts for nothing before: a run that goes on
+    makes it again from the blocks. Leaving a `with` statement without `finish` keeps the blocks for
+    `continue_run`.
 
     Parameters
     ----------
@@ -129,6 +132,7 @@ class SegmentWriter:
         self._largest = 0.0
         self._names = None
         self._modes = None
+        self._merger = None
 
     def _clear(self, overwrite):
         """Remove an earlier output, or refuse to."""
@@ -189,7 +193,8 @@ class SegmentWriter:
             raise ValueError("the block holds other channels than the one before")
         totals = self._totals(tables)
         modes = None if self.segments else self._modes
-        image = segment_image(tables, block.checkpoint, {**self.attributes, **totals}, modes)
+        packed = packed_tables(tables)
+        image = segment_image(packed, block.checkpoint, {**self.attributes, **totals}, modes)
         try:
             write_whole(segment_path(self.folder, self.segments), image)
         except OSError as problem:
@@ -200,6 +205,27 @@ class SegmentWriter:
         self._last_sample = totals["last_sample_s"]
         self._wall_time = totals["wall_time_s"]
         self._largest = totals["largest_pocket_force_N"]
+        self._merge_along(packed, block.checkpoint)
+
+    def _merge_along(self, packed, checkpoint):
+        """Put the block that is safe now into the output too, so that little is left for the end.
+
+        A failure counts for nothing: `finish` tries again from the blocks, and tells.
+        """
+        if self._merger is None and self.segments > 1:
+            return
+        try:
+            if self._merger is None:
+                self._merger = Merger(self.folder / _MERGED_NAME)
+            self._merger.add(packed, checkpoint, self._modes)
+        except (OSError, RuntimeError):
+            self._drop_merger()
+
+    def _drop_merger(self):
+        """Remove the unfinished output."""
+        merger, self._merger = self._merger, None
+        if merger is not None:
+            merger.drop()
 
     def _totals(self, tables):
         """Running totals kept with every block, so that progress is read from the last alone."""
@@ -237,7 +263,6 @@ class SegmentWriter:
         if not self.segments:
             self.close()
             raise RunError(f"No block was finished, so there is nothing to write to {self.path}.")
-        merged = self.folder / _MERGED_NAME
         attributes = {
             **self.attributes,
             "wall_time_s": self._wall_time,
@@ -245,17 +270,27 @@ class SegmentWriter:
             "last_sample_s": self._last_sample,
             "status": status,
         }
-        segments = [segment_path(self.folder, index) for index in range(self.segments)]
         try:
-            merge_segments(segments, merged, attributes)
-            os.replace(merged, self.path)
-            sync_folder(self.path.resolve().parent)
+            self._merge(attributes)
         except (OSError, RuntimeError) as problem:
-            remove_quietly(merged)
+            self._drop_merger()
+            remove_quietly(self.folder / _MERGED_NAME)
             raise RunError(self._failure(f"The file {self.path}", problem)) from problem
         self.close()
         shutil.rmtree(self.folder, ignore_errors=True)
         return self.path
+
+    def _merge(self, attributes):
+        """Complete the output, made afresh where this process did not write every block."""
+        merged = self.folder / _MERGED_NAME
+        if self._merger is None:
+            self._merger = Merger(merged)
+            for index in range(self.segments):
+                self._merger.add_segment(segment_path(self.folder, index))
+        self._merger.finish(attributes)
+        self._merger = None
+        os.replace(merged, self.path)
+        sync_folder(self.path.resolve().parent)
 
     def _failure(self, what, problem):
         """Message for a failed write: what, why, what is safe and where."""
@@ -269,6 +304,7 @@ class SegmentWriter:
 
     def close(self):
         """Let go of the output and keep the blocks; an empty folder is removed."""
+        self._drop_merger()
         if self._lock is None:
             return
         lock, self._lock = self._lock, None

@@ -101,7 +101,7 @@ def test_a_run_that_ended_while_merging_is_merged(six_rollers, tmp_path, monkeyp
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patch:
-        patch.setattr("rollsim.history.writer.merge_segments", no_disk)
+        patch.setattr("rollsim.history.merge.Merger.finish", no_disk)
         with pytest.raises(RunError, match="disk is full"):
             run(six_rollers(), path)
     monkeypatch.setattr("rollsim.simulation.marches.CompiledMarch.advance", None)
