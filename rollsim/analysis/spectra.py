@@ -258,3 +258,37 @@ def strongest_peaks(spectrum: FullSpectrum, count: int) -> tuple[SpectrumPeak, .
         for place, share in zip(places, shares, strict=True)
         if share >= SMALLEST_SHARE
     )
+
+
+def share_near(spectrum: FullSpectrum, frequencies: list[float]) -> float:
+    """Return the share of the power in lines at some frequencies, above what lies beside them.
+
+    A line is all within two frequency steps; what broadband motion puts there is taken off at the
+    median level of three to eight steps to either side (our own choice).
+
+    Parameters
+    ----------
+    spectrum : FullSpectrum
+        Spectrum of a signal without its mean.
+    frequencies : list of float, Hz
+        Counter-clockwise positive.
+
+    Returns
+    -------
+    float
+        NaN without frequencies or without power.
+    """
+    total = float(spectrum.density.sum())
+    if not frequencies or not total > 0.0:
+        return float("nan")
+    away = np.abs(spectrum.frequency[:, None] - np.asarray(frequencies)[None, :]) / spectrum.step
+    near = away <= 2.0
+    power = 0.0
+    seen = np.zeros(len(spectrum.frequency), dtype=bool)
+    for line in range(near.shape[1]):
+        own = near[:, line] & ~seen
+        seen |= own
+        beside = (away[:, line] > 2.5) & (away[:, line] <= 8.5)
+        level = float(np.median(spectrum.density[beside])) if beside.any() else 0.0
+        power += max(0.0, float(spectrum.density[own].sum()) - level * int(own.sum()))
+    return power / total

@@ -1,13 +1,21 @@
-"""Whirl of the cage: speed, orbit, spectrum, slip and a word for it."""
+"""Whirl of the cage: speed, orbit, spectrum, slip, coherence and a word for it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
+from rollsim.analysis.coherence import Coherence, coherence_with
 from rollsim.analysis.imposed_lines import forcing_line, imposed_lines
 from rollsim.analysis.orbit import Orbit, cage_orbit
+from rollsim.analysis.orbit_frames import (
+    EccentricityBand,
+    OrbitFrame,
+    eccentricity_band,
+    orbit_frames,
+)
 from rollsim.analysis.orbit_measures import (
     Eccentricity,
     Roundness,
@@ -22,17 +30,43 @@ from rollsim.analysis.slip import Slip, cage_slip, roller_orbit_slip, roller_spi
 from rollsim.analysis.spectra import (
     FullSpectrum,
     KinematicLine,
+    SpectrumPeak,
     full_spectrum,
     kinematic_lines,
     section_length,
+    share_near,
+    strongest_peaks,
 )
+from rollsim.analysis.stationarity import Stationarity, stationarity
+from rollsim.analysis.waterfall import Waterfall, waterfall
 from rollsim.analysis.whirl_class import Evidence, WhirlClass, classify
 
-__all__ = ["WhirlResult", "whirl"]
+__all__ = ["WhirlPart", "WhirlResult", "whirl"]
 
 BLOCKS = 10
+STRONGEST = 5
 # Our own choice: with fewer samples to a turn of the whirl a note says so.
 FEWEST_SAMPLES_PER_TURN = 8.0
+
+
+@dataclass(frozen=True)
+class WhirlPart:
+    """One part of a record over which the orbit changes.
+
+    Attributes
+    ----------
+    start, end : float, s
+    whirl_ratio : float
+    eccentricity : float
+        Mean, in clearances.
+    verdict : WhirlClass
+    """
+
+    start: float
+    end: float
+    whirl_ratio: float
+    eccentricity: float
+    verdict: WhirlClass
 
 
 @dataclass(frozen=True)
@@ -74,6 +108,22 @@ class WhirlResult:
         Inputs that the user did not give.
     notes : tuple of str
         What was left out or assumed, in plain words.
+    strongest : tuple of SpectrumPeak
+        Strongest lines of the spectrum with their shares of the power.
+    imposed_share : float
+        Share of the power within two steps of an imposed line, either sense; NaN without one.
+    coherence : Coherence or None
+        With the vibration of the housing; None where nothing shakes it.
+    stationarity : Stationarity
+        Whether the orbit stays what it is.
+    parts : tuple of WhirlPart
+        Classes by parts, for a record over which the orbit changes; else empty.
+    frames : tuple of OrbitFrame
+        The orbit as pictures see it: at rest, with a turning guide, with the cage.
+    band : EccentricityBand
+        Extremes of the eccentricity in blocks of time.
+    waterfall : Waterfall or None
+        Spectra of sections; None for a short record.
     """
 
     case_name: str
@@ -98,6 +148,19 @@ class WhirlResult:
     verdict: WhirlClass
     assumptions: tuple[str, ...]
     notes: tuple[str, ...]
+    strongest: tuple[SpectrumPeak, ...]
+    imposed_share: float
+    coherence: Coherence | None
+    stationarity: Stationarity
+    parts: tuple[WhirlPart, ...]
+    frames: tuple[OrbitFrame, ...]
+    band: EccentricityBand
+    waterfall: Waterfall | None
+
+    @property
+    def lines_share(self) -> float:
+        """Share of the power in the strongest lines together."""
+        return sum(peak.share for peak in self.strongest)
 
     @property
     def duration(self) -> float:
@@ -136,46 +199,137 @@ def whirl(history) -> WhirlResult:
     window = orbit.window
     speed = np.asarray(history.channel("cage_speed"), dtype=float)[window.slice]
     turning = float(speed.mean())
-    whirling = whirl_speed(orbit.position, orbit.velocity)
-    blocks = whirl_blocks(orbit.time, orbit.position, orbit.velocity, speed, BLOCKS)
-    roundness = roundness_of(orbit.position, orbit.velocity)
-    scatter = _scatter(blocks.ratio)
-    share, threshold = _land_contact(history, orbit)
     lines = _lines(history, turning)
+    spectrum = _spectrum(orbit, turning)
+    share = _imposed_share(spectrum, lines)
+    coherence = _coherence(history, orbit, turning)
+    gate = stationarity(orbit.time, orbit.position, orbit.velocity, speed)
+    motion = _Motion(orbit.time, orbit.position, orbit.velocity, speed)
+    measures = _measures(motion)
+    shares = (share, coherence.share if coherence else float("nan"))
+    evidence = _evidence(measures, lines, shares)
+    changes = tuple(change.words for change in gate.changes)
+    contact, threshold = _land_contact(history, orbit)
     return WhirlResult(
         case_name=case_name(history),
         start=window.start,
         end=window.end,
         guide=orbit.guide,
         clearance=orbit.clearance,
-        whirl_speed=whirling,
-        cage_speed=turning,
-        whirl_ratio=whirling / turning if turning != 0.0 else float("nan"),
+        **_own(measures),
         eccentricity=eccentricity_of(orbit.position),
-        roundness=roundness,
-        land_contact_share=share,
+        land_contact_share=contact,
         land_threshold=threshold,
-        blocks=blocks,
-        ratio_scatter=scatter,
-        spectrum=_spectrum(orbit, turning),
+        spectrum=spectrum,
         lines=lines,
         cage_slip=cage_slip(history, window),
         roller_orbit_slip=roller_orbit_slip(history, window),
         roller_spin_slip=roller_spin_slip(history, window),
-        verdict=classify(
-            Evidence(
-                offset=roundness.offset,
-                radius_variation=roundness.radius_variation,
-                circulation=roundness.circulation,
-                ratio_scatter=scatter,
-                whirl_turns=abs(whirling) * window.duration / (2.0 * np.pi),
-                cage_turns=abs(turning) * window.duration / (2.0 * np.pi),
-                forced_by=_forced_by(whirling, lines),
-            )
-        ),
+        verdict=classify(replace(evidence, changes=changes)),
         assumptions=assumption_lines(history),
-        notes=(*orbit.notes, *_sampling_notes(whirling, orbit)),
+        notes=(*orbit.notes, *_sampling_notes(measures.whirl_speed, orbit)),
+        strongest=strongest_peaks(spectrum, STRONGEST),
+        imposed_share=share,
+        coherence=coherence,
+        stationarity=gate,
+        parts=_parts(motion, gate, lines) if gate.changes else (),
+        frames=orbit_frames(history, orbit, (measures.whirl_speed, turning)),
+        band=eccentricity_band(orbit),
+        waterfall=waterfall(history, orbit, lines, measures.whirl_speed),
     )
+
+
+@dataclass(frozen=True)
+class _Motion:
+    """A stretch of the orbit: time s, z and its rate in clearances, cage speed rad/s."""
+
+    time: np.ndarray
+    position: np.ndarray
+    velocity: np.ndarray
+    cage_speed: np.ndarray
+
+
+@dataclass(frozen=True)
+class _Measures:
+    """Measures of a stretch, named as in WhirlResult; duration in s."""
+
+    whirl_speed: float
+    cage_speed: float
+    whirl_ratio: float
+    roundness: Roundness
+    blocks: WhirlBlocks
+    ratio_scatter: float
+    duration: float
+
+
+def _measures(motion: _Motion) -> _Measures:
+    """Speeds, roundness and blocks of a stretch."""
+    turning = float(motion.cage_speed.mean())
+    whirling = whirl_speed(motion.position, motion.velocity)
+    blocks = whirl_blocks(
+        motion.time, motion.position, motion.velocity, motion.cage_speed, BLOCKS
+    )
+    return _Measures(
+        whirl_speed=whirling,
+        cage_speed=turning,
+        whirl_ratio=whirling / turning if turning != 0.0 else float("nan"),
+        roundness=roundness_of(motion.position, motion.velocity),
+        blocks=blocks,
+        ratio_scatter=_scatter(blocks.ratio),
+        duration=float(motion.time[-1] - motion.time[0]),
+    )
+
+
+def _own(measures: _Measures) -> dict:
+    """The measures that a result keeps under their own names."""
+    return {name: value for name, value in vars(measures).items() if name != "duration"}
+
+
+def _evidence(measures: _Measures, lines, shares: tuple[float, float]) -> Evidence:
+    """What the class is decided from; `shares`: of the power on imposed lines, coherent."""
+    turns = measures.duration / (2.0 * np.pi)
+    return Evidence(
+        offset=measures.roundness.offset,
+        radius_variation=measures.roundness.radius_variation,
+        circulation=measures.roundness.circulation,
+        ratio_scatter=measures.ratio_scatter,
+        whirl_turns=abs(measures.whirl_speed) * turns,
+        cage_turns=abs(measures.cage_speed) * turns,
+        forced_by=_forced_by(measures.whirl_speed, lines),
+        imposed_share=shares[0],
+        coherent_share=shares[1],
+    )
+
+
+def _parts(motion: _Motion, gate: Stationarity, lines) -> tuple[WhirlPart, ...]:
+    """Class of every part of a record; coherence is not asked of parts: they are too short."""
+    found = []
+    for first, last in pairwise(gate.edges):
+        part = _Motion(*(series[first:last] for series in vars(motion).values()))
+        measures = _measures(part)
+        signal = part.position - part.position.mean()
+        rate = (len(part.time) - 1) / measures.duration
+        section = section_length(len(signal), rate, measures.cage_speed / (2.0 * np.pi))
+        share = _imposed_share(full_spectrum(signal, rate, section), lines)
+        verdict = classify(_evidence(measures, lines, (share, float("nan"))))
+        radius = float(np.abs(part.position).mean())
+        start, end = float(part.time[0]), float(part.time[-1])
+        found.append(WhirlPart(start, end, measures.whirl_ratio, radius, verdict))
+    return tuple(found)
+
+
+def _imposed_share(spectrum: FullSpectrum, lines: tuple[KinematicLine, ...]) -> float:
+    """Share of the power of the motion on imposed lines, in either sense."""
+    imposed = [line.frequency for line in lines if line.imposed]
+    return share_near(spectrum, [*imposed, *(-f for f in imposed)])
+
+
+def _coherence(history, orbit: Orbit, turning: float) -> Coherence | None:
+    """Coherence of the orbit with the acceleration of the housing."""
+    shaken = np.asarray(history.channel("base_acceleration"), dtype=float)[orbit.window.slice]
+    if not np.all(np.isfinite(shaken)):
+        return None
+    return coherence_with(orbit.position, shaken, _rate(orbit), turning / (2.0 * np.pi))
 
 
 def _scatter(ratio: np.ndarray) -> float:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from rollsim.analysis.imposed_lines import FORCED_WITHIN
 
-ORIGIN = "our own choice, not published"
+ORIGIN = "own thresholds, calibrated on synthetic orbits"
+REGULAR = "regular circular"
 
-# Thresholds, our own choice, not published.
+# Thresholds, our own, calibrated on the synthetic orbits of the tests; none is published.
 SEATED_OFFSET = 0.9
 ORBITING_OFFSET = 0.5
 ROUND_VARIATION = 0.25
@@ -17,17 +18,21 @@ ONE_SENSE = 0.7
 NO_SENSE = 0.5
 STEADY_SCATTER = 0.25
 FEWEST_TURNS = 5.0
+FORCED_SHARE = 0.6
 
 RULE = (
-    f"seated: the mean position is {SEATED_OFFSET:g} or more of the rms eccentricity;"
-    f" orbiting: mean position at most {ORBITING_OFFSET:g} of the rms eccentricity, eccentricity"
-    f" varies by at most {ROUND_VARIATION:g} of its mean, circulation at least {ONE_SENSE:g}"
-    f" either way, whirl ratio scatters by at most {STEADY_SCATTER:g} of its mean between tenths"
-    f" of the time, {FEWEST_TURNS:g} or more whirl turns; forced: the same, at a whirl frequency"
-    f" within {100.0 * FORCED_WITHIN:g} % of an imposed line (exciter or sine); disordered:"
-    f" neither seated nor round, circulation below {NO_SENSE:g} either way; seated and disordered"
-    f" cages have no whirl turns to count and need {FEWEST_TURNS:g} cage turns instead; everything"
-    " else: undecided"
+    "a record over which the orbit changes is undecided as a whole and named by parts;"
+    f" seated: the mean position is {SEATED_OFFSET:g} or more of the rms eccentricity;"
+    f" regular circular: mean position at most {ORBITING_OFFSET:g} of the rms eccentricity,"
+    f" eccentricity varies by at most {ROUND_VARIATION:g} of its mean, circulation at least"
+    f" {ONE_SENSE:g} either way, whirl ratio scatters by at most {STEADY_SCATTER:g} of its mean"
+    f" between tenths of the time, {FEWEST_TURNS:g} or more whirl turns; forced: the same, at a"
+    f" whirl frequency within {100.0 * FORCED_WITHIN:g} % of an imposed line (exciter or sine), or"
+    f" not seated and {FORCED_SHARE:g} or more of the power of the motion on the imposed lines or"
+    " coherent with the vibration of the housing; disordered: none of these and not round,"
+    f" circulation below {NO_SENSE:g} either way; seated, disordered and cages forced by power have"
+    f" no whirl turns to count and need {FEWEST_TURNS:g} cage turns instead; everything else:"
+    " undecided"
 )
 
 
@@ -38,7 +43,7 @@ class WhirlClass:
     Attributes
     ----------
     name : str
-        seated, orbiting, forced, disordered or undecided.
+        seated, forced, regular circular, disordered or undecided.
     reason : str
         The values that decided.
     rule : str
@@ -67,6 +72,12 @@ class Evidence:
         Turns of the orbit and of the cage within the evaluated time, without sign.
     forced_by : str
         The imposed line that the whirl frequency keeps to, with its frequency; empty for none.
+    imposed_share : float
+        Share of the power of the motion about its mean that lies on imposed lines; NaN for none.
+    coherent_share : float
+        Share of that power that follows the vibration of the housing linearly; NaN if not known.
+    changes : tuple of str
+        What does not stay over the record, in words.
     """
 
     offset: float
@@ -76,6 +87,9 @@ class Evidence:
     whirl_turns: float
     cage_turns: float
     forced_by: str = ""
+    imposed_share: float = math.nan
+    coherent_share: float = math.nan
+    changes: tuple[str, ...] = ()
 
 
 def classify(evidence: Evidence) -> WhirlClass:
@@ -93,7 +107,7 @@ def classify(evidence: Evidence) -> WhirlClass:
     Examples
     --------
     >>> classify(Evidence(0.02, 0.05, 0.98, 0.01, 40.0, 80.0)).name
-    'orbiting'
+    'regular circular'
     """
     if not math.isfinite(evidence.offset):
         return WhirlClass("undecided", "the cage never leaves the centre of its guide")
@@ -103,16 +117,20 @@ def classify(evidence: Evidence) -> WhirlClass:
         f" whirl ratio scatters by {evidence.ratio_scatter:.2f}, {evidence.whirl_turns:.1f} whirl"
         f" turns, {evidence.cage_turns:.1f} cage turns"
     )
+    if evidence.changes:
+        return WhirlClass(
+            "undecided", f"the orbit changes over the record: {'; '.join(evidence.changes)}; {seen}"
+        )
     if _orbits(evidence):
         if evidence.whirl_turns < FEWEST_TURNS:
             return _too_short(evidence.whirl_turns, "whirl", seen)
         if evidence.forced_by:
             return WhirlClass("forced", f"whirls with the {evidence.forced_by}; {seen}")
-        return WhirlClass("orbiting", seen)
-    found = _without_orbit(evidence)
+        return WhirlClass(REGULAR, seen)
+    found, why = _without_orbit(evidence)
     if found != "undecided" and evidence.cage_turns < FEWEST_TURNS:
         return _too_short(evidence.cage_turns, "cage", seen)
-    return WhirlClass(found, seen)
+    return WhirlClass(found, f"{why}; {seen}" if why else seen)
 
 
 def _too_short(turns: float, kind: str, seen: str) -> WhirlClass:
@@ -120,13 +138,18 @@ def _too_short(turns: float, kind: str, seen: str) -> WhirlClass:
     return WhirlClass("undecided", f"only {turns:.1f} {kind} turns were evaluated; {seen}")
 
 
-def _without_orbit(evidence: Evidence) -> str:
-    """Class of a cage that does not go round."""
+def _without_orbit(evidence: Evidence) -> tuple[str, str]:
+    """Class of a cage that does not go round, and a reason beyond the measures."""
     if evidence.offset >= SEATED_OFFSET:
-        return "seated"
+        return "seated", ""
+    if evidence.imposed_share >= FORCED_SHARE:
+        return "forced", f"{evidence.imposed_share:.2f} of the power lies on imposed lines"
+    if evidence.coherent_share >= FORCED_SHARE:
+        share = evidence.coherent_share
+        return "forced", f"{share:.2f} of the power is coherent with the imposed vibration"
     if evidence.radius_variation > ROUND_VARIATION and abs(evidence.circulation) < NO_SENSE:
-        return "disordered"
-    return "undecided"
+        return "disordered", ""
+    return "undecided", ""
 
 
 def _orbits(evidence: Evidence) -> bool:

@@ -25,3 +25,9 @@ def plain():
 def tails():
     """The module tails.py."""
     return beside("tails")
+
+
+@pytest.fixture(scope="session", name="beside")
+def beside_fixture():
+    """Gives a module of this folder that holds no tests, by its name."""
+    return beside

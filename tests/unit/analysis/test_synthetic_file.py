@@ -29,7 +29,7 @@ def test_whirl_of_a_file(write, tmp_path, ratio):
     assert result.mean_radius == pytest.approx(truth.whirl_radius, rel=1e-6)
     assert result.cage_slip.mean == pytest.approx(0.02, abs=1e-6)
     assert result.roller_spin_slip.mean == pytest.approx(0.0, abs=1e-6)
-    assert result.verdict.name == "orbiting"
+    assert result.verdict.name == "regular circular"
     assert result.guide == "outer ring" and result.notes == ()
 
 

@@ -19,8 +19,8 @@ ORBIT = Evidence(
 @pytest.mark.parametrize(
     ("change", "name"),
     [
-        ({}, "orbiting"),
-        ({"circulation": 0.9}, "orbiting"),
+        ({}, "regular circular"),
+        ({"circulation": 0.9}, "regular circular"),
         ({"offset": 0.95}, "seated"),
         ({"offset": 0.7}, "undecided"),
         ({"radius_variation": 0.4}, "undecided"),
@@ -28,7 +28,7 @@ ORBIT = Evidence(
         ({"ratio_scatter": 0.5}, "undecided"),
         ({"ratio_scatter": float("nan")}, "undecided"),
         ({"whirl_turns": 4.0}, "undecided"),
-        ({"cage_turns": 4.0}, "orbiting"),
+        ({"cage_turns": 4.0}, "regular circular"),
         ({"forced_by": "exciter at +16 Hz"}, "forced"),
         ({"forced_by": "exciter at +16 Hz", "cage_turns": 2.0}, "forced"),
         ({"forced_by": "exciter at +16 Hz", "whirl_turns": 4.0}, "undecided"),
@@ -44,7 +44,7 @@ def test_each_condition_decides(change, name):
 
 def test_the_rule_is_told_as_our_own_with_its_thresholds():
     verdict = classify(ORBIT)
-    assert verdict.origin == "our own choice, not published"
+    assert verdict.origin == "own thresholds, calibrated on synthetic orbits"
     assert verdict.rule == RULE
     for threshold in ("0.9", "0.5", "0.25", "0.7", "5 %", "5 or more whirl turns"):
         assert threshold in RULE

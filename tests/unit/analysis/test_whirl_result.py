@@ -24,7 +24,7 @@ def test_a_known_whirl_ratio_is_recovered_with_its_sign(plain, ratio, cage_speed
     result = whirl(history)
     assert result.whirl_ratio == pytest.approx(ratio, abs=1e-6)
     assert result.whirl_speed == pytest.approx(ratio * cage_speed, rel=1e-6)
-    assert result.verdict.name == "orbiting"
+    assert result.verdict.name == "regular circular"
     assert result.eccentricity.mean == pytest.approx(0.8)
     assert result.mean_radius == pytest.approx(0.8 * 2e-4)
     assert np.sign(result.roundness.circulation) == np.sign(ratio * cage_speed)
@@ -165,10 +165,10 @@ def test_a_short_run_is_undecided_with_the_reason(plain):
     ("source", "name"),
     [
         ({"kind": "exciter", "speed_rpm": 972.0}, "forced"),
-        ({"kind": "exciter", "speed_rpm": -972.0}, "orbiting"),
-        ({"kind": "exciter", "speed_rpm": 900.0}, "orbiting"),
+        ({"kind": "exciter", "speed_rpm": -972.0}, "regular circular"),
+        ({"kind": "exciter", "speed_rpm": 900.0}, "regular circular"),
         ({"kind": "sine", "axis": "y", "frequency_Hz": 16.2}, "forced"),
-        ({"kind": "psd", "axis": ("x",)}, "orbiting"),
+        ({"kind": "psd", "axis": ("x",)}, "regular circular"),
     ],
 )
 def test_a_whirl_at_an_imposed_frequency_is_forced(plain, source, name):

@@ -23,8 +23,8 @@ def backward(plain):
 def test_the_words_give_ratio_sense_class_and_its_rule(backward):
     text = " ".join(whirl_text(whirl(backward)).split())
     assert "whirl speed / cage speed -0.400 backward, against the cage" in text
-    assert "Class: orbiting" in text
-    assert "Rule (our own choice, not published)" in text
+    assert "Class: regular circular" in text
+    assert "Rule (own thresholds, calibrated on synthetic orbits)" in text
     assert "eccentricity, mean 0.750 clearances" in text
     assert "radial clearance 200 um" in text
     assert "Lock out rotating machinery" in text
@@ -48,7 +48,7 @@ def test_a_cage_at_rest_is_told_without_nan(plain):
 def test_the_dictionary_is_strict_json(backward, plain):
     read = json.loads(json.dumps(whirl_dict(whirl(backward)), allow_nan=False))
     assert read["whirl_ratio"] == pytest.approx(-0.4)
-    assert read["class"]["name"] == "orbiting"
+    assert read["class"]["name"] == "regular circular"
     assert read["radial_clearance_m"] == 2e-4
     assert len(read["blocks"]["whirl_ratio"]) == 10
     assert read["spectrum"]["kinematic_lines_Hz"]["cage speed"] == pytest.approx(
