@@ -266,9 +266,7 @@ def _measures(motion: _Motion) -> _Measures:
     """Speeds, roundness and blocks of a stretch."""
     turning = float(motion.cage_speed.mean())
     whirling = whirl_speed(motion.position, motion.velocity)
-    blocks = whirl_blocks(
-        motion.time, motion.position, motion.velocity, motion.cage_speed, BLOCKS
-    )
+    blocks = whirl_blocks(motion.time, motion.position, motion.velocity, motion.cage_speed, BLOCKS)
     return _Measures(
         whirl_speed=whirling,
         cage_speed=turning,

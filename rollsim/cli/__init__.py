@@ -19,6 +19,7 @@ from rollsim.cli.parts import (
     HISTORY,
     JSON,
     BadInput,
+    figure_options,
     results_folder,
     say,
     show,
@@ -154,6 +155,7 @@ def status(history, as_json):
     help="Threshold of the tail fit in N; the rule chooses it without this.",
 )
 @JSON
+@figure_options
 def peaks(history, output, threshold, as_json):
     """Peak pocket forces per roller and face, impact table, exceedance, return level.
 
@@ -187,28 +189,41 @@ def peaks(history, output, threshold, as_json):
 @HISTORY
 @FOLDER
 @JSON
+@figure_options
 def whirl(history, output, as_json):
-    """Whirl of the cage: measures, class, orbit and spectrum.
+    """Whirl of the cage: measures, class, orbit in frames at rest and of the cage, spectrum.
+
+    The class (seated, forced, regular circular, disordered or undecided) comes with its rule. A
+    record over which the orbit changes is undecided as a whole and named by parts. Figures: orbit,
+    eccentricity and two-sided spectrum; coherence with the imposed vibration; a waterfall where the
+    duty changes the speed or the orbit changes.
 
     \b
     Example: rollsim whirl screen.h5 -o results
+             rollsim whirl screen.h5 -o paper --format pdf --width-mm 85
     """
     from rollsim.analysis.whirl import whirl as find_whirl
     from rollsim.history.reader import open_history
-    from rollsim.report.whirl_figures import draw_orbit
+    from rollsim.report.whirl_figures import draw_coherence, draw_orbit, draw_waterfall
     from rollsim.report.whirl_text import whirl_dict, whirl_text
 
     with open_history(history) as opened:
         result = find_whirl(opened)
-        written = [draw_orbit(opened, result, results_folder(history, output) / "whirl.png").path]
+        folder = results_folder(history, output)
+        drawn = [
+            draw_orbit(opened, result, folder / "whirl.png"),
+            draw_coherence(result, folder / "whirl_coherence.png"),
+            draw_waterfall(result, folder / "whirl_waterfall.png"),
+        ]
     show(whirl_dict(result), whirl_text(result), as_json)
-    tell_files(written, as_json)
+    tell_files([picture.path for picture in drawn if picture], as_json)
 
 
 @commands.command()
 @HISTORY
 @FOLDER
 @JSON
+@figure_options
 def slip(history, output, as_json):
     """Slip of cage and rollers, smearing measure, impulse and friction work that wear goes with.
 
@@ -244,6 +259,7 @@ def slip(history, output, as_json):
 )
 @click.option("--list", "list_all", is_flag=True, help="Name the environments.")
 @JSON
+@figure_options
 def vibration(target, output, duration, environments, list_all, as_json):
     """Imposed vibration, asked against applied, without a run or from a history.
 

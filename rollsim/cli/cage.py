@@ -6,7 +6,16 @@ from pathlib import Path
 import click
 
 from rollsim.cautions import CAUTION
-from rollsim.cli.parts import CASE, FOLDER, JSON, BadInput, results_folder, show, tell_files
+from rollsim.cli.parts import (
+    CASE,
+    FOLDER,
+    JSON,
+    BadInput,
+    figure_options,
+    results_folder,
+    show,
+    tell_files,
+)
 
 
 @click.command("cage", epilog=CAUTION)
@@ -48,6 +57,7 @@ from rollsim.cli.parts import CASE, FOLDER, JSON, BadInput, results_folder, show
 )
 @FOLDER
 @JSON
+@figure_options
 def cage_command(case, against, output, modes, held, detail, as_json, **loads):
     """Elastic cage: mass, free vibrations, deformation and stress under a static load.
 

@@ -5,7 +5,16 @@ from pathlib import Path
 import click
 
 from rollsim.cautions import CAUTION
-from rollsim.cli.parts import FOLDER, JSON, BadInput, results_folder, say, show, tell_files
+from rollsim.cli.parts import (
+    FOLDER,
+    JSON,
+    BadInput,
+    figure_options,
+    results_folder,
+    say,
+    show,
+    tell_files,
+)
 
 
 @click.command("compare", epilog=CAUTION)
@@ -20,6 +29,7 @@ from rollsim.cli.parts import FOLDER, JSON, BadInput, results_folder, say, show,
     help="Runs evaluated side by side; as many as there are physical cores when not given.",
 )
 @JSON
+@figure_options
 def compare_command(histories, output, jobs, as_json):
     """Two or more cages side by side, each by all of its runs.
 

@@ -5,7 +5,15 @@ from pathlib import Path
 import click
 
 from rollsim.cautions import CAUTION
-from rollsim.cli.parts import FOLDER, JSON, BadInput, results_folder, show, tell_files
+from rollsim.cli.parts import (
+    FOLDER,
+    JSON,
+    BadInput,
+    figure_options,
+    results_folder,
+    show,
+    tell_files,
+)
 
 
 @click.command("fatigue", epilog=CAUTION)
@@ -37,6 +45,7 @@ from rollsim.cli.parts import FOLDER, JSON, BadInput, results_folder, show, tell
     "(one history only).",
 )
 @JSON
+@figure_options
 def fatigue_command(histories, output, method, load_shares, stress_file, as_json):
     """Verdict by mechanism: fatigue and yield of closures and bars, hammering, lands, wear.
 

@@ -1,5 +1,6 @@
 """What the commands share: options, printing, folders."""
 
+import functools
 import json
 from pathlib import Path
 
@@ -16,6 +17,46 @@ FOLDER = click.option(
 )
 HISTORY = click.argument("history", metavar="HIST.h5", type=click.Path(path_type=Path))
 CASE = click.argument("case", metavar="CASE", type=click.Path(path_type=Path))
+
+_FORMAT = click.option(
+    "--format",
+    "figure_format",
+    type=click.Choice(["png", "svg", "pdf"]),
+    help="Format of the figures; png when not given.",
+)
+_WIDTH = click.option(
+    "--width-mm",
+    type=click.FloatRange(60.0, 400.0),
+    metavar="MM",
+    help="Width of the figures on paper, 60 to 400 mm (85: one column, 170: two); type keeps 7.5 to"
+    " 9 points, the caption goes into NAME.txt beside each figure.",
+)
+
+
+def figure_options(command):
+    """Give a command the options of its figures: format and width on paper.
+
+    Parameters
+    ----------
+    command : callable
+        Function of the command; it has the option `as_json`.
+
+    Returns
+    -------
+    callable
+    """
+
+    @functools.wraps(command)
+    def with_figures(*arguments, figure_format, width_mm, **options):
+        from rollsim.report.paper import on_page
+
+        suffix = f".{figure_format}" if figure_format else ""
+        with on_page(width_mm, suffix) as page:
+            answer = command(*arguments, **options)
+        tell_files(page.beside, options.get("as_json", False))
+        return answer
+
+    return _FORMAT(_WIDTH(with_figures))
 
 
 class BadInput(RollsimError):

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from rollsim.cautions import CAUTION
-from rollsim.cli.parts import CASE, JSON, results_folder, say, show, tell_files
+from rollsim.cli.parts import CASE, JSON, figure_options, results_folder, say, show, tell_files
 from rollsim.errors import RollsimError
 
 
@@ -73,6 +73,7 @@ from rollsim.errors import RollsimError
     "--list", "list_table", is_flag=True, help="Show the ranges that are stated, run nothing."
 )
 @JSON
+@figure_options
 def sensitivity_command(case, output, as_json, list_table, **given):
     """Which values of a case its verdict rests on: one at a time is changed, the others stay.
 

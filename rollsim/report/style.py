@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 
 from rollsim.errors import RollsimError
+from rollsim.report.paper import page, write_scaled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -118,8 +119,10 @@ def new_figure(size: str | tuple[float, float] = "plain") -> Figure:
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    width, height = SIZES[size] if isinstance(size, str) else size
-    figure = Figure(figsize=(width, height), dpi=DOTS_PER_INCH, layout="constrained")
+    designed = SIZES[size] if isinstance(size, str) else size
+    figsize = page().layout(*designed)
+    figure = Figure(figsize=figsize, dpi=DOTS_PER_INCH, layout="constrained")
+    figure.paper_scale = page().scale_of(designed[0])
     FigureCanvasAgg(figure)
     return figure
 
@@ -241,7 +244,9 @@ def picture_path(path: str | Path) -> Path:
 def save_figure(figure: Figure, path: str | Path, caption: str) -> Picture:
     """Print the caption and write the picture; the suffix chooses the format.
 
-    Equal input gives an equal file: no date is written, and SVG ids are fixed.
+    Equal input gives an equal file: no date is written, and SVG ids are fixed. Inside
+    `rollsim.report.paper.on_page` the picture gets its width on paper, and the caption goes into a
+    text file beside it.
 
     Parameters
     ----------
@@ -262,7 +267,10 @@ def save_figure(figure: Figure, path: str | Path, caption: str) -> Picture:
         The suffix is unknown or the file cannot be written.
     """
     path = picture_path(path)
-    add_caption(figure, caption)
+    if page().suffix:
+        path = path.with_suffix(page().suffix)
+    if page().width_mm is None:
+        add_caption(figure, caption)
     kind = path.suffix.lower()[1:]
     metadata = {
         "svg": {"Date": None, "Creator": "rollsim"},
@@ -270,7 +278,19 @@ def save_figure(figure: Figure, path: str | Path, caption: str) -> Picture:
         "png": {"Software": "rollsim"},
     }[kind]
     try:
-        figure.savefig(path, format=kind, dpi=DOTS_PER_INCH, metadata=metadata)
+        if page().width_mm is None:
+            figure.savefig(path, format=kind, dpi=DOTS_PER_INCH, metadata=metadata)
+        else:
+            write_scaled(figure, path, kind, figure.paper_scale, metadata)
+        _write_beside(path, caption)
     except OSError as error:
         raise RollsimError(f"The picture '{path}' cannot be written: {error.strerror}.") from error
     return Picture(path, caption)
+
+
+def _write_beside(path: Path, caption: str) -> None:
+    """Caption of a picture for paper."""
+    if page().width_mm is not None:
+        words = path.with_suffix(".txt")
+        words.write_text(caption + "\n", encoding="utf-8")
+        page().beside.append(words)

@@ -10,12 +10,17 @@ from rollsim.analysis.spectra import (
     FEWEST_LINES_PER_TURN,
     KinematicLine,
     SpectrumPeak,
-    strongest_peaks,
 )
 from rollsim.analysis.whirl import WhirlResult
 from rollsim.report.plain_data import CAUTION, json_ready, number, percent, table, wrapped
+from rollsim.report.whirl_words import (
+    extra_dict,
+    forcing_lines,
+    indicator_lines,
+    polarity,
+    steadiness_lines,
+)
 
-STRONGEST = 5
 # Lines whose distances from a peak differ by less than this share of a frequency step are both
 # named: the spectrum cannot tell them apart.
 _SAME_DISTANCE = 0.1
@@ -46,12 +51,16 @@ def whirl_text(result: WhirlResult) -> str:
         *wrapped(f"Class: {verdict.name} ({verdict.reason})."),
         *(wrapped(f"  {_FORCED}") if verdict.name == "forced" else []),
         *wrapped(f"  Rule ({verdict.origin}): {verdict.rule}."),
+        *steadiness_lines(result),
         "",
         *_measure_lines(result),
         "",
         *_slip_lines(result),
         "",
         *_spectrum_lines(result),
+        *forcing_lines(result),
+        "",
+        *indicator_lines(),
     ]
     if result.notes:
         lines += ["", "Notes:", *(part for note in result.notes for part in wrapped(f"  {note}"))]
@@ -82,6 +91,11 @@ def _measure_lines(result: WhirlResult) -> list[str]:
         ["short / long axis", plain_share(shape.axis_ratio), "1 round, 0 a line"],
         ["circulation", signed(shape.circulation), "+1 counter-clockwise, -1 clockwise only"],
         ["speed deviation ratio", plain_share(shape.speed_deviation), "the smaller, the steadier"],
+        [
+            "scatter of whirl ratio",
+            plain_share(result.ratio_scatter),
+            "of its mean, tenths of time",
+        ],
     ]
     width = max(len(row[0]) for row in rows)
     middle = max(len(row[1]) for row in rows)
@@ -130,9 +144,8 @@ def signed(value: float) -> str:
 
 def _sense(result: WhirlResult) -> str:
     """Say which way the cage whirls."""
-    if math.isnan(result.whirl_ratio):
-        return "unknown"
-    return "forward, with the cage" if result.whirl_ratio >= 0.0 else "backward, against the cage"
+    words = {"forward": "forward, with the cage", "backward": "backward, against the cage"}
+    return words.get(polarity(result), "unknown")
 
 
 def _turning(speed: float) -> str:
@@ -174,7 +187,7 @@ def _shares(slip: Slip) -> list[str]:
 def _spectrum_lines(result: WhirlResult) -> list[str]:
     """Strongest lines of the full spectrum."""
     spectrum = result.spectrum
-    found = strongest_peaks(spectrum, STRONGEST)
+    found = result.strongest
     title = (
         f"Full spectrum, {spectrum.averages} averages, step {number(spectrum.step)} Hz"
         " (positive counter-clockwise):"
@@ -293,7 +306,7 @@ def whirl_dict(result: WhirlResult) -> dict:
                 "averages": spectrum.averages,
                 "strongest": [
                     {"frequency_Hz": peak.frequency, "share_of_power": peak.share}
-                    for peak in strongest_peaks(spectrum, STRONGEST)
+                    for peak in result.strongest
                 ],
                 "kinematic_lines_Hz": _lines_dict(result, imposed=False),
                 "imposed_lines_Hz": _lines_dict(result, imposed=True),
@@ -301,6 +314,7 @@ def whirl_dict(result: WhirlResult) -> dict:
             "cage_slip": _slip_dict(result.cage_slip),
             "roller_orbit_slip": _slip_dict(result.roller_orbit_slip),
             "roller_spin_slip": _slip_dict(result.roller_spin_slip),
+            **extra_dict(result),
             "assumptions": result.assumptions,
             "notes": result.notes,
             "caution": CAUTION,

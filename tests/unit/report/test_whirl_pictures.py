@@ -8,7 +8,17 @@ import pytest
 
 from rollsim.analysis.whirl import whirl
 from rollsim.report import whirl_figures
-from rollsim.report.whirl_figures import draw_orbit
+from rollsim.report.style import drawing
+from rollsim.report.whirl_figures import (
+    coherence_figure,
+    draw_coherence,
+    draw_orbit,
+    draw_waterfall,
+    eccentricity_figure,
+    orbit_figure,
+    spectrum_figure,
+    waterfall_figure,
+)
 
 
 @pytest.fixture
@@ -28,6 +38,11 @@ def draw(tmp_path, monkeypatch):
         return kept[-1], picture
 
     return drawing
+
+
+def panel(figure, name):
+    """The panel with this name on its axis."""
+    return next(axes for axes in figure.axes if name in axes.get_xlabel())
 
 
 @pytest.fixture
@@ -52,7 +67,7 @@ def test_the_clearance_circle_is_round_and_of_radius_one(drawn):
 
 def test_a_single_touch_survives_in_the_eccentricity(drawn):
     figure, picture = drawn
-    maxima = figure.axes[1].lines[0].get_ydata()
+    maxima = panel(figure, "Time in s").lines[0].get_ydata()
     assert len(maxima) <= 600
     assert maxima.max() == pytest.approx(1.02)
     assert "extremes of blocks" in picture.caption
@@ -60,7 +75,7 @@ def test_a_single_touch_survives_in_the_eccentricity(drawn):
 
 def test_the_spectrum_shows_the_whirl_and_the_kinematic_lines(drawn):
     figure, _ = drawn
-    axes = figure.axes[2]
+    axes = panel(figure, "Frequency in Hz")
     curve = axes.lines[-1]
     top = curve.get_xdata()[np.argmax(curve.get_ydata())]
     assert top == pytest.approx(20.0 / (2.0 * np.pi), abs=0.5)
@@ -73,9 +88,10 @@ def test_the_spectrum_shows_the_whirl_and_the_kinematic_lines(drawn):
 def test_axes_carry_units_and_labels_do_not_overlap(drawn):
     figure, _ = drawn
     words = [axes.get_xlabel() + axes.get_ylabel() for axes in figure.axes]
-    for part, unit in zip(words, ("clearances", "Time in s", "Hz", "%"), strict=True):
+    units = ("clearances", "clearances", "%", "Time in s", "Hz")
+    for part, unit in zip(words, units, strict=True):
         assert unit in part
-    for axes in figure.axes[:3]:
+    for axes in figure.axes:
         ticks = [tick for tick in axes.get_xticklabels() if tick.get_text()]
         boxes = sorted((tick.get_window_extent() for tick in ticks), key=lambda box: box.x0)
         assert all(a.x1 <= b.x0 for a, b in pairwise(boxes))
@@ -105,7 +121,7 @@ def test_imposed_lines_stand_in_the_legend(plain, draw):
     z = 0.5 * np.exp(20j * history.time)
     plain.set_orbit(history, z, 20j * z)
     figure, _ = draw(history)
-    words = [text.get_text() for text in figure.axes[2].get_legend().get_texts()]
+    words = [text.get_text() for text in panel(figure, "Frequency in Hz").get_legend().get_texts()]
     assert "exciter, 10.0 Hz" in words and "sine along y, 25.0 Hz" in words
 
 
@@ -124,7 +140,7 @@ def test_the_last_turn_is_what_its_name_says(plain, draw, turns, name):
     wanted = 0.8 if turns >= 1.0 else 0.8 * turns
     assert (angle[-1] - angle[0]) / (2.0 * np.pi) == pytest.approx(wanted, abs=0.02)
     assert (f"Only {turns:.1f} cage turns" in picture.caption) == (turns < 50.0)
-    dots = figure.axes[2].lines[-1].get_marker()
+    dots = panel(figure, "Frequency in Hz").lines[-1].get_marker()
     assert dots == ("." if turns < 50.0 else "None")
 
 
@@ -139,3 +155,47 @@ def test_a_slow_turn_is_drawn_whole_with_fewer_points(plain, draw):
     angle = np.unwrap(np.angle(path))
     assert angle[-1] - angle[0] == pytest.approx(2.0 * np.pi, abs=0.01)
     assert "one of 3 samples" in picture.caption
+
+
+def ramp(plain):
+    """Backward whirl at half the speed of a ring that speeds up; noise in both directions."""
+    history = plain.plain_history(samples=20_001)
+    speed = np.linspace(40.0, 120.0, 20_001)
+    history.channels["inner_speed"] = speed
+    history.channels["cage_speed"] = speed / 2.4
+    z = 0.6 * np.exp(-0.5j * np.cumsum(speed) * 1e-3)
+    plain.set_orbit(history, z, -0.5j * speed * z)
+    history.channels["base_acceleration"][:, :2] = np.random.default_rng(1).normal(size=(20_001, 2))
+    return whirl(history)
+
+
+def test_the_waterfall_stands_over_the_speed_of_the_ring(plain, tmp_path):
+    result = ramp(plain)
+    with drawing():
+        axes = waterfall_figure(result).axes[0]
+    assert axes.get_ylabel() == "Speed of the inner ring in rpm"
+    low, high = axes.get_ylim()
+    assert low == pytest.approx(40.0 / 2.0 / np.pi * 60.0, rel=0.1)
+    assert high == pytest.approx(120.0 / 2.0 / np.pi * 60.0, rel=0.1)
+    picture = draw_waterfall(result, tmp_path / "waterfall")
+    assert "half-overlapping sections" in picture.caption
+    assert draw_coherence(result, tmp_path / "coherence").path.exists()
+
+
+def test_a_steady_orbit_at_one_speed_has_no_waterfall(plain, tmp_path):
+    history = plain.plain_history(samples=8001)
+    z = 0.5 * np.exp(20j * history.time)
+    plain.set_orbit(history, z, 20j * z)
+    result = whirl(history)
+    assert draw_waterfall(result, tmp_path / "a") is None
+    assert draw_coherence(result, tmp_path / "b") is None
+    assert not list(tmp_path.iterdir())
+
+
+def test_each_panel_is_a_figure_of_its_own(plain):
+    result = ramp(plain)
+    with drawing():
+        assert len(orbit_figure(result).axes) == 3
+        assert panel(eccentricity_figure(result), "Time in s").texts
+        assert panel(spectrum_figure(result), "Frequency in Hz").lines
+        assert len(coherence_figure(result).axes) == 2

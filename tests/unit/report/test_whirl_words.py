@@ -107,3 +107,38 @@ def test_a_turning_outer_ring_has_its_line_and_moves_the_passing_rollers(plain):
         "roller passing, outer ring": pytest.approx(6.0 * 2.1 / turn),
         "roller passing, inner ring": pytest.approx(6.0 * 2.8 / turn),
     }
+
+
+def test_steadiness_forcing_and_sources_are_told(backward):
+    result = whirl(backward)
+    text = " ".join(whirl_text(result).split())
+    assert "the orbit stays what it is over the record" in text
+    assert "coherence with the imposed vibration: nothing shakes the housing" in text
+    assert f"power in the strongest lines ({len(result.strongest)}): " in text
+    assert result.lines_share > 0.99
+    assert "Gupta 1991" in text and "no limit belongs to them" in text
+    read = whirl_dict(result)
+    assert read["polarity"] == "backward"
+    assert read["steadiness"]["tested"] is True and read["steadiness"]["changes"] == []
+    assert read["coherence"] is None
+    assert set(read["mean_position_in_clearances"]) == {
+        "fixed to the outer ring",
+        "turning with the cage",
+    }
+
+
+def test_a_changing_orbit_is_told_by_parts(plain):
+    history = plain.plain_history(samples=20_001)
+    whirls = history.time > 8.0
+    z = np.where(whirls, 0.9 * np.exp(40j * history.time), -0.9j)
+    rng = np.random.default_rng(1)
+    z = z + 0.02 * (rng.normal(size=20_001) + 1j * rng.normal(size=20_001))
+    plain.set_orbit(history, z, np.where(whirls, 40j * z, 0.0))
+    result = whirl(history)
+    text = whirl_text(result)
+    assert "THE ORBIT CHANGES OVER THE RECORD" in text
+    lines = text.splitlines()
+    head = next(i for i, line in enumerate(lines) if line.endswith("class"))
+    assert lines[head + 1].endswith("seated") and lines[head + 5].endswith("regular circular")
+    parts = whirl_dict(result)["steadiness"]["parts"]
+    assert [part["class"] for part in parts][::4] == ["seated", "regular circular"]
