@@ -5,10 +5,12 @@
 | `rollsim check` | `check_text` | none |
 | `rollsim cage` | `cage_text` | `cage_figures`: cage_static.png, cage_modes.png; `cage_vtk` |
 | `rollsim peaks` | `peaks_text` | `peaks_figures`: exceedance.png, pocket_map.png |
-| `rollsim whirl` | `whirl_text`, `whirl_words` | `whirl_figures`: whirl.png (orbit, eccentricity, spectrum), whirl_coherence.png, whirl_waterfall.png |
+| `rollsim whirl` | `whirl_text` | `whirl_figures`: whirl.png, whirl_coherence.png and others |
 | `rollsim fatigue` | `fatigue_table` | `fatigue_figures`: fatigue.png (S-N line, utilisation) |
 
-`paper` writes all of them at a width in mm. `style` holds the look of every picture (colours, sizes, caption, saving) and `plain_data` what the
+`paper` writes pictures at a width in mm.
+
+`style` holds the look of every picture (colours, sizes, caption, saving) and `plain_data` what the
 texts share (rounding, tables, JSON-ready values). The table of impacts, impacts.csv, is written by
 `rollsim.analysis.impact_table`.
 

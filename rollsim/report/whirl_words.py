@@ -73,9 +73,8 @@ def forcing_lines(result: WhirlResult) -> list[str]:
     -------
     list of str
     """
-    lines = [
-        f"  power in the {len(result.strongest)} strongest lines: {percent(result.lines_share)}"
-    ]
+    count = len(result.strongest)
+    lines = [f"  power in the strongest lines ({count}): {percent(result.lines_share)}"]
     if not math.isnan(result.imposed_share):
         lines.append(f"  power in lines of the imposed vibration: {percent(result.imposed_share)}")
     found = result.coherence
