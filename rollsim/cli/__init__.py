@@ -25,6 +25,7 @@ from rollsim.cli.parts import (
     show,
     tell_files,
 )
+from rollsim.cli.report import report_command
 from rollsim.cli.reproduce import reproduce_command
 from rollsim.cli.run import run_command
 from rollsim.cli.sensitivity import sensitivity_command
@@ -48,6 +49,7 @@ def commands():
 
 commands.add_command(cage_command)
 commands.add_command(compare_command)
+commands.add_command(report_command)
 commands.add_command(reproduce_command)
 commands.add_command(run_command)
 commands.add_command(sensitivity_command)

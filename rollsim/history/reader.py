@@ -239,6 +239,27 @@ class History:
         self._require(group, name)
         return self._store.read(group, name, start, stop)
 
+    def rows(self, name, first, last, group="history"):
+        """Part of a channel by the numbers of its samples; only that part is read.
+
+        Parameters
+        ----------
+        name : str
+            Channel of the group.
+        first : int
+            First sample that belongs to it.
+        last : int
+            First sample that no longer belongs to it.
+        group : str
+            "history" or "peak".
+
+        Returns
+        -------
+        ndarray
+            Samples first.
+        """
+        return self._read(group, name, first, last)
+
     def impacts(self):
         """Table of contact episodes.
 

@@ -7,6 +7,7 @@
 | `rollsim peaks` | `peaks_text` | `peaks_figures`: exceedance.png, pocket_map.png |
 | `rollsim whirl` | `whirl_text` | `whirl_figures`: whirl.png, whirl_coherence.png and others |
 | `rollsim fatigue` | `fatigue_table` | `fatigue_figures`: fatigue.png (S-N line, utilisation) |
+| `rollsim report` | `document` | all of them, in one file |
 
 `paper` writes pictures at a width in mm.
 

@@ -6,8 +6,9 @@ needed and no global setting of the caller is changed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -47,6 +48,8 @@ SIZES = {
     "flat": (6.4, 3.2),
 }
 SUFFIXES = (".png", ".svg", ".pdf")
+#: What takes a finished figure and its caption in place of a file; None where pictures are saved.
+_TAKER: ContextVar[Callable[[Any, str], None] | None] = ContextVar("taker", default=None)
 DOTS_PER_INCH = 130
 _CAPTION_POINTS = 9.0
 _CAPTION_MARGIN = 0.1
@@ -90,6 +93,24 @@ class Picture:
 
     path: Path
     caption: str
+
+
+@contextmanager
+def handed_over(taker: Callable[[Any, str], None]) -> Iterator[None]:
+    """Hand every figure that is saved inside the `with` block to a function; no file is written.
+
+    A document prints captions and lays out pages itself, so nothing is added to the figure.
+
+    Parameters
+    ----------
+    taker : callable
+        Takes the figure and its caption, still within the look of the pictures.
+    """
+    token = _TAKER.set(taker)
+    try:
+        yield
+    finally:
+        _TAKER.reset(token)
 
 
 @contextmanager
@@ -267,6 +288,10 @@ def save_figure(figure: Figure, path: str | Path, caption: str) -> Picture:
         The suffix is unknown or the file cannot be written.
     """
     path = picture_path(path)
+    taker = _TAKER.get()
+    if taker is not None:
+        taker(figure, caption)
+        return Picture(path, caption)
     if page().suffix:
         path = path.with_suffix(page().suffix)
     if page().width_mm is None:

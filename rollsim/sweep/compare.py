@@ -81,6 +81,23 @@ def compare(paths, jobs: int | None = None, tell=None) -> Comparison:
     if len(sets) > len(string.ascii_uppercase):
         raise HistoryError(f"{len(sets)} cases are too many for one comparison; 26 at most.")
     measured = _measured([path for own in sets for path in own.paths], jobs, tell)
+    return comparison_of(sets, measured)
+
+
+def comparison_of(sets, measured: dict) -> Comparison:
+    """Hold cages against each other whose runs are evaluated.
+
+    Parameters
+    ----------
+    sets : sequence of RunSet
+        Two or more.
+    measured : dict of Path to RunMeasures
+        Every run of the sets.
+
+    Returns
+    -------
+    Comparison
+    """
     measures = [tuple(measured[path] for path in own.paths) for own in sets]
     hours = min(run.observed_h for runs in measures for run in runs) * LEVEL_TIMES
     for run in (run for runs in measures for run in runs):

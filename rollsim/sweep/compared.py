@@ -33,7 +33,7 @@ GOVERNING = "governing_utilisation"
 UTILISATION = "utilisation"
 
 
-class _Seen(NamedTuple):
+class Seen(NamedTuple):
     """What one run gives to all quantities."""
 
     peaks: PeaksResult
@@ -109,8 +109,24 @@ def measure_run(path) -> RunMeasures:
         The history cannot be evaluated.
     """
     with open_history(path) as history:
-        seen = _seen(history)
-        stress = _nominal(seen.fatigue, history.case)
+        return measures_of(see(history), history)
+
+
+def measures_of(seen: Seen, history) -> RunMeasures:
+    """Numbers of a run that was evaluated.
+
+    Parameters
+    ----------
+    seen : Seen
+        From `see`.
+    history : History
+        Its open history.
+
+    Returns
+    -------
+    RunMeasures
+    """
+    stress = _nominal(seen.fatigue, history.case)
     used, places = _utilisations(seen.judged)
     values = {own.name: float(own.of(seen)) for own in QUANTITIES if own.of is not None}
     values |= stress | {GOVERNING: max(used.values())}
@@ -130,15 +146,25 @@ def measure_run(path) -> RunMeasures:
     )
 
 
-def _seen(history) -> _Seen:
-    """All evaluations of a run."""
+def see(history) -> Seen:
+    """Make all evaluations of a run.
+
+    Parameters
+    ----------
+    history : History
+        Open history.
+
+    Returns
+    -------
+    Seen
+    """
     found = peaks(history)
     pockets, lands, _ = select_episodes(
         history.impacts(), found.start, found.end, history.roller_count
     )
     at_bar = pockets.contact % 4 < 2
     judged = judged_run(history)
-    return _Seen(
+    return Seen(
         found,
         pockets.peak[at_bar],
         pockets.peak[~at_bar],
@@ -203,17 +229,17 @@ def _percentile(values: np.ndarray, level: float) -> float:
     return float(np.percentile(values, level)) if len(values) else math.nan
 
 
-def _closures(seen: _Seen, name: str) -> float:
+def _closures(seen: Seen, name: str) -> float:
     """Largest of all closures; NaN for a cage in one piece."""
     return math.nan if seen.closures is None else float(getattr(seen.closures, name).max())
 
 
-def _wear(seen: _Seen, name: str) -> float:
+def _wear(seen: Seen, name: str) -> float:
     """Sum over all contacts; NaN where the history has none."""
     return math.nan if seen.wear is None else float(getattr(seen.wear, name).mean.sum())
 
 
-def _smearing(seen: _Seen, ring: int) -> float:
+def _smearing(seen: Seen, ring: int) -> float:
     """99th percentile of the worst roller in W/mm2."""
     found = seen.slip.smearing
     return math.nan if found is None else 1e-6 * float(found.percentile_99[:, ring].max())

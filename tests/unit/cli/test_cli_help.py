@@ -25,6 +25,7 @@ def test_all_promised_commands_are_there():
         "slip",
         "fatigue",
         "compare",
+        "report",
     } <= set(COMMANDS)
 
 

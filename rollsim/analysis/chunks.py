@@ -1,0 +1,52 @@
+"""Extremes of a long channel by blocks, read piece by piece so that memory stays small."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from rollsim.analysis.reduction import Blocks, block_edges
+
+#: Samples that are read at once.
+CHUNK = 20_000
+
+
+def chunked_min_max(
+    history,
+    name: str,
+    blocks: int,
+    group: str = "history",
+    change: Callable[[np.ndarray], np.ndarray] | None = None,
+) -> Blocks:
+    """Smallest and largest values of a channel in equal blocks of samples.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+    name : str
+        Channel.
+    blocks : int
+        Wanted number of blocks.
+    group : str
+        "history" or "peak".
+    change : callable or None
+        Turns rows of the channel into what is reduced, row by row.
+
+    Returns
+    -------
+    Blocks
+        Blocks that hold values that are not numbers show NaN there.
+    """
+    edges = block_edges(len(history.time), blocks)
+    # Whole blocks a piece: equal to a reduction of the whole channel.
+    step = max(1, int(CHUNK * (len(edges) - 1) // max(1, edges[-1])))
+    low, high = [], []
+    for first in range(0, len(edges) - 1, step):
+        own = edges[first : first + step + 1]
+        rows = history.rows(name, int(own[0]), int(own[-1]), group)
+        rows = rows if change is None else change(rows)
+        low.append(np.minimum.reduceat(rows, own[:-1] - own[0], axis=0))
+        high.append(np.maximum.reduceat(rows, own[:-1] - own[0], axis=0))
+    return Blocks(edges, np.concatenate(low), np.concatenate(high))
