@@ -41,7 +41,7 @@ class Embedded:
     side: str = ""
 
 
-def embed(name: str, title: str, draw: Callable[[], Any], side: str = "") -> Embedded:
+def embed(name: str, title: str, draw: Callable[[], Any], side: str = "") -> Embedded | None:
     """Have a figure drawn and keep it for the document.
 
     Parameters
@@ -57,11 +57,14 @@ def embed(name: str, title: str, draw: Callable[[], Any], side: str = "") -> Emb
 
     Returns
     -------
-    Embedded
+    Embedded or None
+        None where the function found nothing to draw.
     """
     taken: list[tuple[Any, ...]] = []
     with handed_over(lambda figure, caption: taken.append(_taken(figure, caption, name))):
         draw()
+    if not taken:
+        return None
     svg, caption, words, csv, panels = taken[0]
     return Embedded(name, title, svg, caption, words, csv, panels, side)
 

@@ -17,7 +17,7 @@ from rollsim.report.look_figures import draw_spectrum
 from rollsim.report.mechanisms_figures import draw_mechanisms
 from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
 from rollsim.report.slip_figures import draw_slip, draw_wear
-from rollsim.report.whirl_figures import draw_orbit
+from rollsim.report.whirl_figures import draw_coherence, draw_orbit, draw_waterfall
 
 _NOWHERE = "figure.svg"
 Draw = Callable[[], Any]
@@ -36,14 +36,14 @@ def pictures_of(found: Findings) -> dict[str, list[Embedded]]:
     dict of str to list of Embedded
         Section -> its figures, executions side by side.
     """
-    sections: dict[str, list[Embedded]] = {}
+    sections: dict[str, list[Embedded | None]] = {}
     for own in found.executions:
         for section, title, draw in _of_execution(own):
             name = f"{section}-{own.letter.lower()}"
             sections.setdefault(section, []).append(embed(name, title, draw, own.letter))
     for section, title, draw in _of_all(found):
         sections.setdefault(section, []).append(embed(section, title, draw))
-    return sections
+    return {name: [one for one in own if one is not None] for name, own in sections.items()}
 
 
 def _of_execution(own: Execution) -> Iterator[tuple[str, str, Draw]]:
@@ -58,6 +58,8 @@ def _of_execution(own: Execution) -> Iterator[tuple[str, str, Draw]]:
     yield "map", "Force in every pocket against time", lambda: draw_pocket_map(history, _NOWHERE)
     yield "exceedance", "How often a force is passed", lambda: draw_exceedance(own.peaks, _NOWHERE)
     yield "whirl", "Whirl of the cage", lambda: draw_orbit(history, own.whirl, _NOWHERE)
+    yield "coherence", "Whirl and vibration", lambda: draw_coherence(own.whirl, _NOWHERE)
+    yield "waterfall", "Whirl over time", lambda: draw_waterfall(own.whirl, _NOWHERE)
     yield "slip", "Slip", lambda: draw_slip(history, own.slip, _NOWHERE)
     if own.wear is not None:
         yield "wear", "Impulse and friction work", lambda: draw_wear(own.wear, _NOWHERE)

@@ -151,10 +151,11 @@ const Player = (() => {
   }
   function legend(g, size) {
     g.setTransform(1, 0, 0, 1, 0, 0); g.font = `${size / 38}px sans-serif`; g.textAlign = "left";
-    const rows = [[green, `raceway, ${num(data.raceway)} N = 0.9 roller radius`], [red, `pocket side, ${num(data.cage)} N = 1.6 radii`], [blue, "land, as pockets"], [purple, "circle: cover or base"]];
+    const bar = (v, radii) => `${num(v)} N: ${radii} roller radii`;
+    const rows = [[green, `raceway, ${bar(data.raceway, 0.9)}`], [red, `pocket, ${bar(data.cage, 1.6)}`], [blue, "land, as pockets"], [purple, "ring: cover or base"]];
     const line = size / 32;
-    g.fillStyle = "rgba(255,255,255,.85)"; g.fillRect(size * .33, size * .41, size * .37, line * 4.6);
-    rows.forEach(([colour, words], i) => { g.fillStyle = colour; g.fillRect(size * .34, size * .42 + i * line + 4, 14, 6); g.fillStyle = "#222"; g.fillText(words, size * .365, size * .42 + i * line + line * .55, size * .33); });
+    g.fillStyle = "rgba(255,255,255,.85)"; g.fillRect(size * .3, size * .425, size * .42, line * 4.3);
+    rows.forEach(([colour, words], i) => { g.fillStyle = colour; g.fillRect(size * .305, size * .43 + i * line + line * .24, 14, 6); g.fillStyle = "#222"; g.fillText(words, size * .335, size * .43 + i * line + line * .6); });
   }
   const num = (v) => Number(v.toPrecision(2)).toString();
 
@@ -166,7 +167,11 @@ const Player = (() => {
     let most = 1;
     const rows = sides.map((side) => {
       const row = [];
-      for (let f = list[0]; f <= list[list.length - 1]; f++) { row.push([data.times[f], side.greatest[f]]); most = Math.max(most, side.greatest[f]); }
+      list.forEach((f, i) => {
+        let value = 0;
+        for (let one = i ? list[i - 1] + 1 : f; one <= f; one++) value = Math.max(value, side.greatest[one]);
+        row.push([data.times[f], value]); most = Math.max(most, value);
+      });
       return row;
     });
     g.fillStyle = "#333"; g.fillText(`${num(most)} N`, 2, 24); g.fillText("0", 30, h - 30);
@@ -249,7 +254,7 @@ const Player = (() => {
       else return;
       e.preventDefault();
     });
-    go(-1, 0);
+    if (data.impacts.length) impact(0); else go(-1, 0);
   }
   return { start, seek, impact, bytes, state: () => ({ stretch, place, time: data.times[now()], playing: Boolean(timer) }), onTime: (tell) => listeners.push(tell) };
 })();
