@@ -12,6 +12,7 @@ from rollsim import __version__
 from rollsim.cautions import CAUTION
 from rollsim.cli.cage import cage_command
 from rollsim.cli.compare import compare_command
+from rollsim.cli.evidence import evidence_command
 from rollsim.cli.fatigue import fatigue_command
 from rollsim.cli.parts import (
     CASE,
@@ -54,6 +55,7 @@ commands.add_command(reproduce_command)
 commands.add_command(run_command)
 commands.add_command(sensitivity_command)
 commands.add_command(fatigue_command)
+commands.add_command(evidence_command)
 
 
 @commands.command()
