@@ -204,7 +204,7 @@ def whirl(history, output, as_json):
 
     \b
     Example: rollsim whirl screen.h5 -o results
-             rollsim whirl screen.h5 -o paper --format pdf --width-mm 85
+             rollsim whirl screen.h5 -o paper --format pdf --width-mm 85 --csv
     """
     from rollsim.analysis.whirl import whirl as find_whirl
     from rollsim.history.reader import open_history

@@ -31,10 +31,13 @@ _WIDTH = click.option(
     help="Width of the figures on paper, 60 to 400 mm (85: one column, 170: two); type keeps 7.5 to"
     " 9 points, the caption goes into NAME.txt beside each figure.",
 )
+_NUMBERS = click.option(
+    "--csv", "numbers", is_flag=True, help="Write what each figure shows into NAME_figure.csv too."
+)
 
 
 def figure_options(command):
-    """Give a command the options of its figures: format and width on paper.
+    """Give a command the options of its figures: format, width on paper, numbers.
 
     Parameters
     ----------
@@ -47,16 +50,16 @@ def figure_options(command):
     """
 
     @functools.wraps(command)
-    def with_figures(*arguments, figure_format, width_mm, **options):
+    def with_figures(*arguments, figure_format, width_mm, numbers, **options):
         from rollsim.report.paper import on_page
 
         suffix = f".{figure_format}" if figure_format else ""
-        with on_page(width_mm, suffix) as page:
+        with on_page(width_mm, suffix, numbers) as page:
             answer = command(*arguments, **options)
         tell_files(page.beside, options.get("as_json", False))
         return answer
 
-    return _FORMAT(_WIDTH(with_figures))
+    return _FORMAT(_WIDTH(_NUMBERS(with_figures)))
 
 
 class BadInput(RollsimError):

@@ -33,12 +33,15 @@ class Page:
         Width on paper; None keeps the size of the screen picture.
     suffix : str
         Suffix of the files, "" for what each call asks for.
+    tables : bool
+        Write what every figure shows as CSV beside it.
     beside : list of Path
-        Files that were written beside the pictures: their captions.
+        Files that were written beside the pictures: captions and numbers.
     """
 
     width_mm: float | None = None
     suffix: str = ""
+    tables: bool = False
     beside: list[Path] = field(default_factory=list)
 
     def scale_of(self, wanted: float) -> float:
@@ -80,7 +83,7 @@ _PAGE: ContextVar[Page] = ContextVar("page", default=Page())  # noqa: B039 - nev
 
 
 @contextmanager
-def on_page(width_mm: float | None, suffix: str = "") -> Iterator[Page]:
+def on_page(width_mm: float | None, suffix: str = "", tables: bool = False) -> Iterator[Page]:
     """Write every picture inside the `with` block for paper.
 
     Parameters
@@ -89,8 +92,10 @@ def on_page(width_mm: float | None, suffix: str = "") -> Iterator[Page]:
         Width on paper; None keeps the size of the screen picture.
     suffix : str
         .png, .svg or .pdf for all; "" keeps what each picture asks for.
+    tables : bool
+        Write what every figure shows as CSV beside it.
     """
-    page = Page(width_mm, suffix)
+    page = Page(width_mm, suffix, tables)
     token = _PAGE.set(page)
     try:
         yield page

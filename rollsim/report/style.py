@@ -307,15 +307,22 @@ def save_figure(figure: Figure, path: str | Path, caption: str) -> Picture:
             figure.savefig(path, format=kind, dpi=DOTS_PER_INCH, metadata=metadata)
         else:
             write_scaled(figure, path, kind, figure.paper_scale, metadata)
-        _write_beside(path, caption)
+        _write_beside(figure, path, caption)
     except OSError as error:
         raise RollsimError(f"The picture '{path}' cannot be written: {error.strerror}.") from error
     return Picture(path, caption)
 
 
-def _write_beside(path: Path, caption: str) -> None:
-    """Caption of a picture for paper."""
+def _write_beside(figure: Figure, path: Path, caption: str) -> None:
+    """Caption of a picture for paper, and what the figure shows, where they are asked for."""
     if page().width_mm is not None:
         words = path.with_suffix(".txt")
         words.write_text(caption + "\n", encoding="utf-8")
         page().beside.append(words)
+    if page().tables:
+        from rollsim.report.document.drawn import csv_text, panels_of
+
+        # Names of their own: some commands write tables that are named like a figure.
+        numbers = path.with_name(f"{path.stem}_figure.csv")
+        numbers.write_text(csv_text(panels_of(figure)), encoding="utf-8")
+        page().beside.append(numbers)

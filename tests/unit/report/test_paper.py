@@ -121,3 +121,14 @@ def _has_words(artist):
 def test_pictures_of_several_panels_can_be_written_for_a_column(result, tmp_path):
     with on_page(85.0, ".pdf"):
         assert draw_orbit(None, result, tmp_path / "whirl.png").path.stat().st_size > 5000
+
+
+def test_the_numbers_of_a_figure_are_written_where_they_are_asked_for(tmp_path):
+    with on_page(None, tables=True) as own:
+        draw(tmp_path / "a.png")
+    text = (tmp_path / "a_figure.csv").read_text()
+    assert own.beside == [tmp_path / "a_figure.csv"]
+    assert "Words below the axis" in text
+    assert ",line,49,,2401," in text
+    draw(tmp_path / "b.png")
+    assert not (tmp_path / "b_figure.csv").exists()
