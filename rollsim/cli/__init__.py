@@ -26,6 +26,7 @@ from rollsim.cli.parts import (
     show,
     tell_files,
 )
+from rollsim.cli.quality import quality_command
 from rollsim.cli.report import report_command
 from rollsim.cli.reproduce import reproduce_command
 from rollsim.cli.run import run_command
@@ -51,6 +52,7 @@ def commands():
 commands.add_command(cage_command)
 commands.add_command(compare_command)
 commands.add_command(report_command)
+commands.add_command(quality_command)
 commands.add_command(reproduce_command)
 commands.add_command(run_command)
 commands.add_command(sensitivity_command)
@@ -171,13 +173,16 @@ def peaks(history, output, threshold, as_json):
     """
     from rollsim.analysis.impact_table import write_impacts_csv
     from rollsim.analysis.peaks import peaks as find_peaks
+    from rollsim.analysis.quality import run_quality
     from rollsim.history.reader import open_history
     from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
     from rollsim.report.peaks_text import peaks_dict, peaks_text
+    from rollsim.report.quality_text import quality_dict, with_quality
     from rollsim.report.threshold_figures import draw_thresholds
 
     with open_history(history) as opened:
         result = find_peaks(opened, threshold=threshold)
+        quality = run_quality(opened)
         folder = results_folder(history, output)
         written = [
             write_impacts_csv(opened, folder / "impacts.csv"),
@@ -185,7 +190,8 @@ def peaks(history, output, threshold, as_json):
             draw_thresholds(result, folder / "thresholds.png").path,
             draw_pocket_map(opened, folder / "pocket_map.png").path,
         ]
-    show(peaks_dict(result), peaks_text(result), as_json)
+    found = {**peaks_dict(result), "quality": quality_dict(quality)}
+    show(found, with_quality(quality, peaks_text(result)), as_json)
     tell_files(written, as_json)
 
 

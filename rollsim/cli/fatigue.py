@@ -70,6 +70,7 @@ def fatigue_command(histories, output, method, load_shares, stress_file, as_json
 
 def _one(history, output, method, stress_file, as_json):
     """Verdict of one history, finished or not, with the table of its places."""
+    from rollsim.analysis.quality import run_quality
     from rollsim.fatigue.judged import judged_run
     from rollsim.fatigue.pooling import pooled_verdict
     from rollsim.fatigue.stress_file import write_stress_file
@@ -78,8 +79,10 @@ def _one(history, output, method, stress_file, as_json):
     from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
     from rollsim.report.mechanisms_figures import draw_mechanisms
     from rollsim.report.mechanisms_text import mechanisms_dict, mechanisms_text
+    from rollsim.report.quality_text import quality_dict, with_quality
 
     with open_history(history) as opened:
+        quality = run_quality(opened)
         run = judged_run(opened, method)
         verdict = pooled_verdict([[run]])
         folder = results_folder(history, output)
@@ -90,7 +93,9 @@ def _one(history, output, method, stress_file, as_json):
         if stress_file:
             written.append(write_stress_file(opened, run.result, stress_file))
     text = f"{mechanisms_text(verdict)}\n\n{fatigue_text(run.result)}"
-    show({**mechanisms_dict(verdict), **fatigue_dict(run.result)}, text, as_json)
+    found = {**mechanisms_dict(verdict), **fatigue_dict(run.result)}
+    found["quality"] = quality_dict(quality)
+    show(found, with_quality(quality, text), as_json)
     tell_files(written, as_json)
 
 

@@ -106,8 +106,7 @@ def reproduce(path, options=None, progress=None, say=None):
     options = options or ReproduceOptions()
     path = Path(path)
     with open_history(path) as stored:
-        _check(stored)
-        case = _case(stored, options)
+        case = stored_case(stored, options)
         changed = _changed(stored, case)
         with _place(path, options) as target:
             stopped = _run(stored, case, target, options, (progress, say))
@@ -132,8 +131,28 @@ def _check(stored):
         raise HistoryError(f"{stored.path} cannot be run again: it lacks {', '.join(missing)}.")
 
 
-def _case(stored, options):
-    """The case of the file, placed where its recordings are."""
+def stored_case(stored, options):
+    """The case of a history, placed where its recordings are.
+
+    Parameters
+    ----------
+    stored : History
+        Open for reading.
+    options : ReproduceOptions
+        Where to look for recordings.
+
+    Returns
+    -------
+    Case
+
+    Raises
+    ------
+    HistoryError
+        When the file does not hold a whole run with all it takes to repeat it.
+    RefusedRun
+        When a recording is gone or has changed.
+    """
+    _check(stored)
     environments = environments_of_records(stored.environments)
     text = stored.attributes["case_text"]
     wanted = stored.attributes.get("recordings_sha256")
@@ -224,7 +243,7 @@ def _run(stored, case, target, options, told):
         overwrite=options.overwrite,
     )
     try:
-        simulate(case, target, wanted, *told, _elasticity(stored))
+        simulate(case, target, wanted, *told, stored_elasticity(stored))
     except RefusedRun:
         raise
     except RunError as problem:
@@ -232,8 +251,18 @@ def _run(stored, case, target, options, told):
     return None
 
 
-def _elasticity(stored):
-    """Elasticity of the cage as the stored run took it."""
+def stored_elasticity(stored):
+    """Elasticity of the cage as a stored run took it.
+
+    Parameters
+    ----------
+    stored : History
+        Open for reading.
+
+    Returns
+    -------
+    CageElasticity
+    """
     backing = json.loads(stored.attributes["cage_backing_N_per_m"])
     modes = stored.modes()
     return CageElasticity(
