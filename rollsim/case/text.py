@@ -11,6 +11,10 @@ from rollsim.case.problems import nearest
 from rollsim.errors import CaseError, Problem
 
 LARGEST = 1_000_000
+#: Parts of a dotted name; the reader's memory grows with the square of their number.
+_MOST_PARTS = 32
+_PART = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')"""
+_DEEP = re.compile(rf"(?<![\w-]){_PART}(?:[ \t]*+\.[ \t]*+{_PART}){{{_MOST_PARTS}}}")
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _TWICE = re.compile(r"Cannot declare \((.*)\) twice")
 
@@ -95,6 +99,10 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
     """
     if len(text) > LARGEST:
         raise _whole(name, f"is too large for a case file: at most {LARGEST / 1e6:g} MB")
+    deep = _DEEP.search(text)
+    if deep:
+        line = text.count("\n", 0, deep.start()) + 1
+        raise _whole(name, f"a name of more than {_MOST_PARTS} parts with points between", line)
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
