@@ -7,6 +7,7 @@ calls of logarithm and exponential.
 
 import math
 
+from rollsim.kernels.elementary import exponential, natural_log
 from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.types import Grip
 
@@ -34,7 +35,7 @@ def log_speed(entrainment):
     float
         ln sqrt(u^2 + (1 um/s)^2), u in m/s.
     """
-    return 0.5 * math.log(entrainment * entrainment + _STANDSTILL)
+    return 0.5 * natural_log(entrainment * entrainment + _STANDSTILL)
 
 
 @inline_kernel
@@ -55,7 +56,7 @@ def film_thickness(log_load, log_entrainment, oil):
     float, m
         Thickness, inlet heating and starvation included in C.
     """
-    return math.exp(oil.film + oil.film_speed * log_entrainment + oil.film_load * log_load)
+    return exponential(oil.film + oil.film_speed * log_entrainment + oil.film_load * log_load)
 
 
 @inline_kernel
@@ -108,7 +109,7 @@ def film_slip_scale(limit, thickness, pressure, oil):
     float, m/s
         The slip scale.
     """
-    thinning = math.exp(-min(oil.piezo * pressure, _LARGEST_EXPONENT))
+    thinning = exponential(-min(oil.piezo * pressure, _LARGEST_EXPONENT))
     scale = limit * thickness / oil.viscosity * thinning
     return math.sqrt(scale * scale + oil.least_scale * oil.least_scale)
 
@@ -136,16 +137,18 @@ def film_grip(normal, entrainment, traction):
     Grip
         Without load nothing is held: all friction is 0.
     """
-    if normal <= 0.0:
-        return Grip(0.0, 1.0, 0.0, 1.0)
+    loaded = normal > 0.0
+    normal = normal if loaded else 1.0
     oil = traction.oil
-    thickness = film_thickness(math.log(normal), log_speed(entrainment), oil)
+    thickness = film_thickness(natural_log(normal), log_speed(entrainment), oil)
     boundary = asperity_share(thickness * oil.by_roughness)
     pressure = oil.pressure * math.sqrt(normal)
     limit = oil.limit + oil.limit_slope * pressure
     scale = film_slip_scale(limit, thickness, pressure, oil)
-    sheared = (1.0 - boundary) * limit / pressure
-    return Grip(boundary * traction.friction, traction.slip_scale, sheared, scale)
+    # Without a branch, so that a loop over contacts vectorises.
+    friction = boundary * traction.friction if loaded else 0.0
+    sheared = (1.0 - boundary) * limit / pressure if loaded else 0.0
+    return Grip(friction, traction.slip_scale, sheared, scale)
 
 
 @inline_kernel
@@ -171,8 +174,8 @@ def film_rolling(normal, entrainment, oil):
     float, N
         F times the sign of u.
     """
-    if normal <= 0.0 or oil.rolling == 0.0:
-        return 0.0
-    exponent = ROLLING_SPEED * log_speed(entrainment) + ROLLING_LOAD * math.log(normal)
+    loaded = normal > 0.0
+    log_load = natural_log(normal if loaded else 1.0)
+    exponent = ROLLING_SPEED * log_speed(entrainment) + ROLLING_LOAD * log_load
     sense = entrainment / math.sqrt(entrainment * entrainment + oil.least_scale * oil.least_scale)
-    return oil.rolling * math.exp(exponent) * sense
+    return oil.rolling * exponential(exponent) * sense if loaded else 0.0

@@ -12,9 +12,11 @@ from pathlib import Path
 
 import llvmlite
 import numba
+import numpy as np
 from llvmlite import ir
 from numba import njit, types
-from numba.extending import intrinsic
+from numba.extending import intrinsic, lower_builtin, type_callable
+from numba.np.arrayobj import make_array, populate_array
 from platformdirs import user_cache_dir
 
 #: Reordering and fused multiply-add are allowed, the assumption "no NaN, no infinity" is not:
@@ -180,3 +182,52 @@ def float_from_bits(bits):
         The double.
     """
     return _double_of(bits)
+
+
+def stack_array(rows, columns):
+    """Make a function that hands out working space of a fixed size in the frame of its caller.
+
+    Compiled, the space costs nothing, holds anything at first and is gone when the function that
+    asked for it returns. The compiler knows that it overlaps with no other array, so that loops
+    which write to it vectorise.
+
+    Parameters
+    ----------
+    rows : int
+        Rows.
+    columns : int
+        Columns.
+
+    Returns
+    -------
+    callable
+        Without arguments; returns a float array (rows, columns).
+    """
+
+    def space():
+        return np.empty((rows, columns))
+
+    kind = types.Array(types.float64, 2, "C")
+
+    @type_callable(space)
+    def typed(context):
+        return lambda: kind
+
+    @lower_builtin(space)
+    def generate(context, builder, signature, arguments):
+        with builder.goto_entry_block():
+            place = builder.alloca(ir.ArrayType(ir.DoubleType(), rows * columns))
+            place.align = 64
+        zero, size = ir.Constant(ir.IntType(64), 0), context.get_constant(types.intp, 8)
+        array = make_array(kind)(context, builder)
+        populate_array(
+            array,
+            data=builder.gep(place, [zero, zero], inbounds=True),
+            shape=[context.get_constant(types.intp, n) for n in (rows, columns)],
+            strides=[context.get_constant(types.intp, 8 * columns), size],
+            itemsize=size,
+            meminfo=None,
+        )
+        return array._getvalue()
+
+    return space

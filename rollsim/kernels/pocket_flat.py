@@ -10,7 +10,7 @@ from rollsim.kernels.jit import inline_kernel
 from rollsim.kernels.line_contact import ninth_root
 from rollsim.kernels.pocket import bar_film_damping
 from rollsim.kernels.pocket_spatial import bar_bent
-from rollsim.kernels.raceway_spatial import sliding_drag
+from rollsim.kernels.raceway_paths import sliding_drag
 from rollsim.kernels.round_contact import angular_velocity, no_wrench
 from rollsim.kernels.types import Wrench
 from rollsim.kernels.vector import cross, dot, plus, scaled

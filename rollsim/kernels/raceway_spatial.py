@@ -1,28 +1,31 @@
-"""Rollers on a raceway in space, the slices of a roller in one loop that the compiler vectorises.
+"""Rollers on a raceway in space: loops over rollers, slice by slice, that the compiler vectorises.
 
-Along the roller axis everything is a polynomial of the slice position s. With m(s) = m0 + s m1
-the part of the roller axis across the ring axis, seen from the ring, and m1 split into its part
-along n0 = m0/|m0| and the rest c |m0|:
-
-    w(s) = |m(s)| = w0 + s m1.n0 + s^2 |c|^2 w0/2        n(s) = n0 + s c
-
-exact but for terms of third order in the tilts: 1e-12 m at 1 mrad. `round_contact.round_slice`
-is the exact form of one slice.
+Penetration, approach and sliding are polynomials along the roller (`raceway_paths`). A group of
+rollers goes through in steps: polynomials, those that may touch, normal forces of all
+slices, what the film can hold, friction of all slices, forces and moments.
 """
 
 import math
 
-from rollsim.kernels.bodies import counted, push_roller, roller_body
-from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.layout import friction_offset, sliding_offset
-from rollsim.kernels.line_contact import ninth_root
-from rollsim.kernels.round_contact import angular_velocity, no_wrench, reaction
-from rollsim.kernels.traction import (
-    dry_grip,
-    friction_over_slip,
-    grip,
-    rolling_force,
+from rollsim.kernels.columns import (
+    GROUP,
+    MOST_SLICES,
+    body_of,
+    body_space,
+    fill_up,
+    filled_up,
+    load_bodies,
+    put_force,
+    put_vector,
+    vector_of,
 )
+from rollsim.kernels.ehl import film_grip, film_rolling
+from rollsim.kernels.elementary import inverse_root
+from rollsim.kernels.jit import inline_kernel, stack_array
+from rollsim.kernels.layout import friction_offset, planar_size, sliding_offset
+from rollsim.kernels.line_contact import ninth_root
+from rollsim.kernels.raceway_paths import raceway_paths, sliding_drag
+from rollsim.kernels.traction import dry_grip, friction_over_slip
 from rollsim.kernels.types import TractionLaw, Wrench
 from rollsim.kernels.vector import cross, dot, plus, scaled
 
@@ -30,220 +33,283 @@ _COULOMB = int(TractionLaw.COULOMB)
 _EHL = int(TractionLaw.EHL)
 _OTHER = int(TractionLaw.FOUR_PARAMETER)
 
+# Rows of the polynomials: penetration, approach, sliding, mean speed of the surfaces, share of the
+# rolling resistance, n0, c, t0 (see `raceway_paths`); tilt of the roller axis; place of the roller
+# seen from the ring; its number in the group.
+_DEPTH, _APPROACH, _SLIDING, _MEAN, _LEVER = 0, 3, 6, 10, 11
+_NORMAL, _BEND, _ALONG, _TILT, _CENTRE, _NUMBER = 12, 15, 18, 21, 23, 26
+# Rows of the sums over the slices: N, N s, N s^2; heat along the normal, elastic energy; f, f s,
+# f s^2 with the friction over the sliding speed f; then what the contact can hold as in `Grip`, but
+# scales squared, and its rolling resistance.
+_FORCE, _HEAT, _ENERGY, _FACTOR, _GRIP, _RESIST = 0, 3, 4, 5, 8, 12
+# Rows of the results behind force and moment: normal force, heat, energy, power of the sliding,
+# sliding speed.
+_RESULT = 6
+
+_path_space = stack_array(27, GROUP)
+_slice_space = stack_array(MOST_SLICES, GROUP)
+_sum_space = stack_array(13, GROUP)
+_force_space = stack_array(11, GROUP)
+
 
 @inline_kernel
-def raceway_paths(body, ring, pair):
-    """Polynomials of the slice position: penetration, approach and sliding of a raceway contact.
+def write_paths(bodies, ring, pair, paths, count):
+    """Polynomials of a group of rollers.
 
     Parameters
     ----------
-    body : Body
-        Roller.
+    bodies : ndarray (11, GROUP)
+        Motion of the rollers.
     ring : Body
         Ring.
     pair : RoundPair
         Geometry.
+    paths : ndarray (27, GROUP)
+        Written; rows at the head of this file.
+    count : int
+        Rollers of the group.
 
     Returns
     -------
-    depth : tuple of 3 float
-        Penetration without profile: value [m], slope, bend [1/m].
-    approach : tuple of 3 float
-        Approach speed likewise, from m/s on.
-    sliding : tuple of 4 float
-        Sliding speed along the orbit and along the axis [m/s], their slopes [1/s].
-    rolling : tuple of 2 float
-        Mean speed of both surfaces seen from the middle of the contact [m/s], share of the
-        rolling resistance that pushes the roller along its orbit.
-    directions : tuple of 4 tuples
-        n0, c [1/m], t0 along the orbit, e along the ring axis.
+    None
     """
-    axis = (body.ux, body.uy, 1.0)
-    tilt = (ring.ux, ring.uy, 1.0)
-    square = 1.0 / dot(tilt, tilt)
-    centre = (body.x - ring.x, body.y - ring.y, body.z - ring.z)
-    across = plus(centre, -dot(centre, tilt) * square, tilt)
-    w = max(math.sqrt(dot(across, across)), 1e-15)
-    by_w = 1.0 / w
-    n = scaled(by_w, across)
-    turn = plus(axis, -dot(axis, tilt) * square, tilt)
-    slope = dot(turn, n)
-    c = scaled(by_w, plus(turn, -slope, n))
-    e = scaled(math.sqrt(square), tilt)
-    t = cross(e, n)
-    spin = angular_velocity(ring)
-    relative = plus(angular_velocity(body), -1.0, spin)
-    speed = (body.vx - ring.vx, body.vy - ring.vy, body.vz - ring.vz)
-    lever = (w + 2.0 * pair.arm) * by_w
-    mean = body.spin * pair.arm + ring.spin * (w + pair.arm)
-    mean = 0.5 * (mean - dot(speed, t) * lever)
-    speed = plus(speed, -1.0, cross(spin, centre))
-    speed = plus(speed, pair.arm, cross(relative, n))
-    rate = cross(relative, plus(axis, pair.arm, c))
-    side = pair.side
-    return (
-        (side * w - pair.gap, side * slope, 0.5 * side * w * dot(c, c)),
-        (side * dot(speed, n), side * (dot(rate, n) + dot(speed, c)), side * dot(rate, c)),
-        (dot(speed, t), dot(speed, e), dot(rate, t), dot(rate, e)),
-        (mean, lever),
-        (n, c, t, e),
-    )
+    for i in range(filled_up(count)):
+        body = body_of(bodies, i)
+        depth, approach, sliding, rolling, directions = raceway_paths(body, ring, pair)
+        put_vector(paths, _DEPTH, i, depth)
+        put_vector(paths, _APPROACH, i, approach)
+        paths[_SLIDING, i] = sliding[0]
+        paths[_SLIDING + 1, i] = sliding[1]
+        paths[_SLIDING + 2, i] = sliding[2]
+        paths[_SLIDING + 3, i] = sliding[3]
+        paths[_MEAN, i] = rolling[0]
+        paths[_LEVER, i] = rolling[1]
+        put_vector(paths, _NORMAL, i, directions[0])
+        put_vector(paths, _BEND, i, directions[1])
+        put_vector(paths, _ALONG, i, directions[2])
+        paths[_TILT, i] = body.ux
+        paths[_TILT + 1, i] = body.uy
+        put_vector(paths, _CENTRE, i, (body.x - ring.x, body.y - ring.y, body.z - ring.z))
 
 
 @inline_kernel
-def slice_normal(k, pair, depth, approach, tables):
-    """Normal force of one slice.
+def keep_near(paths, tables, count):
+    """Move the rollers that may touch to the front; the others need no further look.
 
     Parameters
     ----------
-    k : int
-        Slice.
-    pair : RoundPair
-        Laws.
-    depth : tuple of 3 float
-        As from `raceway_paths`.
-    approach : tuple of 3 float
-        Likewise.
+    paths : ndarray (27, GROUP)
+        Rearranged.
     tables : Tables
         Slices.
+    count : int
+        Rollers of the group.
 
     Returns
     -------
-    normal : float
-        N with dissipation, N.
-    elastic : float
-        Without, N.
-    speed : float
-        Approach speed of the slice, m/s.
-    penetration : float
-        m, negative without contact.
+    int
+        Rollers that may touch.
     """
-    s = tables.slice_z[k]
-    penetration = depth[0] + s * (depth[1] + s * depth[2]) - tables.slice_drop[k]
-    speed = approach[0] + s * (approach[1] + s * approach[2])
-    root = ninth_root(max(penetration, 1e-100))
-    elastic = pair.constant * tables.slice_weight[k] * max(penetration, 0.0) * root
-    normal = max(elastic * (1.0 + 1.5 * pair.damping * speed), 0.0)
-    return normal, elastic, speed, penetration
+    reach = abs(tables.slice_z[0])
+    kept = 0
+    for i in range(count):
+        edge = abs(paths[_DEPTH + 1, i]) + reach * max(paths[_DEPTH + 2, i], 0.0)
+        if paths[_DEPTH, i] + reach * edge > 0.0:
+            if kept < i:
+                for row in range(_NUMBER):
+                    paths[row, kept] = paths[row, i]
+            paths[_NUMBER, kept] = i
+            kept += 1
+    fill_up(paths, kept)
+    return kept
 
 
 @inline_kernel
-def total_normal(pair, depth, approach, tables):
-    """Normal force of the whole contact: what the oil film between the surfaces has to carry.
+def sum_normals(paths, normals, sums, pair, tables, count):
+    """Normal forces of all slices and their sums.
 
     Parameters
     ----------
+    paths : ndarray (27, GROUP)
+        Polynomials.
+    normals : ndarray (MOST_SLICES, GROUP)
+        Normal forces, written, N.
+    sums : ndarray (13, GROUP)
+        Written; rows at the head of this file.
     pair : RoundPair
         Laws.
-    depth : tuple of 3 float
-        As from `raceway_paths`.
-    approach : tuple of 3 float
-        Likewise.
     tables : Tables
         Slices.
+    count : int
+        Columns, whole vectors.
 
     Returns
     -------
-    float
-        N.
+    None
     """
-    total = 0.0
+    for row in range(_GRIP):
+        for i in range(count):
+            sums[row, i] = 0.0
+    damping = 1.5 * pair.damping
     for k in range(tables.slice_z.shape[0]):
-        normal, _, _, _ = slice_normal(k, pair, depth, approach, tables)
-        total += normal
-    return total
+        s, drop = tables.slice_z[k], tables.slice_drop[k]
+        constant = pair.constant * tables.slice_weight[k]
+        if constant == 0.0:
+            continue
+        for i in range(count):
+            depth = paths[0, i] + s * (paths[1, i] + s * paths[2, i]) - drop
+            speed = paths[3, i] + s * (paths[4, i] + s * paths[5, i])
+            elastic = constant * max(depth, 0.0) * ninth_root(max(depth, 1e-100))
+            normal = max(elastic * (1.0 + damping * speed), 0.0)
+            normals[k, i] = normal
+            sums[_FORCE, i] += normal
+            sums[_FORCE + 1, i] += normal * s
+            sums[_FORCE + 2, i] += normal * s * s
+            sums[_HEAT, i] += (normal - elastic) * speed
+            sums[_ENERGY, i] += 9.0 / 19.0 * elastic * depth
 
 
 @inline_kernel
-def raceway_sums(pair, paths, held, tables, law):
-    """Forces of all slices and their moments along the roller.
+def write_grips(paths, sums, traction, law, count):
+    """What the contacts can hold, from the force of all slices together; rolling resistance.
 
     Parameters
     ----------
-    pair : RoundPair
-        Laws.
-    paths : tuple of 3 tuples
-        Penetration, approach and sliding as from `raceway_paths`.
-    held : Grip
-        What the contact can hold.
-    tables : Tables
-        Slices.
+    paths : ndarray (27, GROUP)
+        Polynomials.
+    sums : ndarray (13, GROUP)
+        Sums of normal forces; the grip is written.
+    traction : Traction
+        The law and its constants.
     law : int
-        Code of the law of traction, a constant that the compiler sees: without a choice in it the
-        loop of Coulomb's law and of the lubricated one vectorises.
+        Code of the law of traction, a constant that the compiler sees.
+    count : int
+        Columns, whole vectors.
 
     Returns
     -------
-    normal : tuple of 3 float
-        Sums of N, N s, N s^2.
-    factor : tuple of 3 float
-        Sums of f, f s, f s^2, f being the friction over the sliding speed, N s/m.
-    losses : tuple of 2 float
-        Heat along the normal [W], elastic energy [J].
+    None
     """
-    depth, approach, sliding = paths
-    n0 = n1 = n2 = f0 = f1 = f2 = drained = stored = 0.0
-    for k in range(tables.slice_z.shape[0]):
-        normal, elastic, speed, penetration = slice_normal(k, pair, depth, approach, tables)
-        s = tables.slice_z[k]
-        along = sliding[0] + s * sliding[2]
-        axial = sliding[1] + s * sliding[3]
-        square = along * along + axial * axial
-        if law == _OTHER:
-            factor = normal * friction_over_slip(math.sqrt(square), pair.traction, held)
-        else:
-            factor = normal * held.friction / math.sqrt(square + held.scale * held.scale)
+    for i in range(count):
+        held = dry_grip(traction)
+        resist = 0.0
         if law == _EHL:
-            sheared = held.film_friction / math.sqrt(square + held.film_scale * held.film_scale)
-            factor += normal * sheared
-        n0 += normal
-        n1 += normal * s
-        n2 += normal * s * s
-        f0 += factor
-        f1 += factor * s
-        f2 += factor * s * s
-        drained += (normal - elastic) * speed
-        stored += elastic * penetration
-    return (n0, n1, n2), (f0, f1, f2), (drained, 9.0 / 19.0 * stored)
+            held = film_grip(sums[_FORCE, i], paths[_MEAN, i], traction)
+            resist = film_rolling(sums[_FORCE, i], paths[_MEAN, i], traction.oil)
+        sums[_GRIP, i] = held.friction
+        sums[_GRIP + 1, i] = held.scale * held.scale
+        sums[_GRIP + 2, i] = held.film_friction
+        sums[_GRIP + 3, i] = held.film_scale * held.film_scale
+        sums[_RESIST, i] = resist
 
 
 @inline_kernel
-def sliding_drag(sliding, factor):
-    """Friction of all slices, from the sums of its factor: sliding is linear along the roller.
+def sum_friction(paths, normals, sums, choice, tables, count):
+    """Friction of all slices over their sliding speed, summed.
 
     Parameters
     ----------
-    sliding : tuple of 4 float
-        Speed in two directions [m/s] and its slopes [1/s].
-    factor : tuple of 3 float
-        Sums of f, f s, f s^2, N s/m.
+    paths : ndarray (27, GROUP)
+        Polynomials.
+    normals : ndarray (MOST_SLICES, GROUP)
+        Normal forces, N.
+    sums : ndarray (13, GROUP)
+        With what the contacts can hold; f, f s, f s^2 are added, N s/m.
+    choice : tuple of Traction and int
+        The law; its code, a constant that the compiler sees: without a choice in them the loops of
+        Coulomb's law and of the lubricated one vectorise.
+    tables : Tables
+        Slices.
+    count : int
+        Columns, whole vectors.
 
     Returns
     -------
-    drag : tuple of 2 float
-        Force on the other body in both directions, N.
-    lever : tuple of 2 float
-        The same times s, N m.
-    power : float
-        Turned into heat, W.
+    None
     """
-    first = sliding[0] * factor[0] + sliding[2] * factor[1]
-    second = sliding[1] * factor[0] + sliding[3] * factor[1]
-    first_lever = sliding[0] * factor[1] + sliding[2] * factor[2]
-    second_lever = sliding[1] * factor[1] + sliding[3] * factor[2]
-    power = sliding[0] * first + sliding[1] * second
-    power += sliding[2] * first_lever + sliding[3] * second_lever
-    return (first, second), (first_lever, second_lever), power
+    traction, law = choice
+    for k in range(tables.slice_z.shape[0]):
+        s = tables.slice_z[k]
+        if tables.slice_weight[k] == 0.0:
+            continue
+        for i in range(count):
+            along = paths[_SLIDING, i] + s * paths[_SLIDING + 2, i]
+            axial = paths[_SLIDING + 1, i] + s * paths[_SLIDING + 3, i]
+            square = along * along + axial * axial
+            if law == _OTHER:
+                factor = friction_over_slip(math.sqrt(square), traction, dry_grip(traction))
+            else:
+                factor = sums[_GRIP, i] * inverse_root(square + sums[_GRIP + 1, i])
+            if law == _EHL:
+                factor += sums[_GRIP + 2, i] * inverse_root(square + sums[_GRIP + 3, i])
+            factor *= normals[k, i]
+            sums[_FACTOR, i] += factor
+            sums[_FACTOR + 1, i] += factor * s
+            sums[_FACTOR + 2, i] += factor * s * s
 
 
 @inline_kernel
-def raceway_spatial(body, ring, pair, tables, law):
-    """Spatial contact of a roller with a raceway, summed over the slices.
+def write_forces(paths, sums, forces, ring, pair, count):
+    """Force and moment on the rollers, and what goes into the books.
 
     Parameters
     ----------
-    body : Body
-        Roller.
+    paths : ndarray (27, GROUP)
+        Polynomials.
+    sums : ndarray (13, GROUP)
+        Over the slices.
+    forces : ndarray (11, GROUP)
+        Force and moment about the roller's centre, normal force, heat, energy, power of the
+        sliding, sliding speed; written.
+    ring : Body
+        Ring.
+    pair : RoundPair
+        Geometry.
+    count : int
+        Columns, whole vectors.
+
+    Returns
+    -------
+    None
+    """
+    tilt = (ring.ux, ring.uy, 1.0)
+    e = scaled(1.0 / math.sqrt(dot(tilt, tilt)), tilt)
+    for i in range(count):
+        n, c = vector_of(paths, _NORMAL, i), vector_of(paths, _BEND, i)
+        t = vector_of(paths, _ALONG, i)
+        b = (paths[_TILT, i], paths[_TILT + 1, i], 1.0)
+        normal, factor = vector_of(sums, _FORCE, i), vector_of(sums, _FACTOR, i)
+        resist = sums[_RESIST, i]
+        push = plus(scaled(-pair.side * normal[0], n), -pair.side * normal[1], c)
+        lever = plus(scaled(-pair.side * normal[1], n), -pair.side * normal[2], c)
+        sliding = (
+            paths[_SLIDING, i],
+            paths[_SLIDING + 1, i],
+            paths[_SLIDING + 2, i],
+            paths[_SLIDING + 3, i],
+        )
+        along, along_lever, friction = sliding_drag(sliding, factor)
+        drag = plus(scaled(-along[0], t), -along[1], e)
+        drag_lever = plus(scaled(-along_lever[0], t), -along_lever[1], e)
+        force = plus(plus(push, 1.0, drag), resist * paths[_LEVER, i], t)
+        moment = plus(cross(b, lever), pair.arm, cross(n, drag))
+        moment = plus(moment, 1.0, cross(plus(b, pair.arm, c), drag_lever))
+        put_force(forces, i, force, plus(moment, -pair.arm * resist, e))
+        forces[_RESULT, i] = normal[0]
+        forces[_RESULT + 1, i] = sums[_HEAT, i] + friction + 2.0 * resist * paths[_MEAN, i]
+        forces[_RESULT + 2, i] = sums[_ENERGY, i]
+        forces[_RESULT + 3, i] = friction
+        forces[_RESULT + 4, i] = sliding[0] if normal[0] > 0.0 else 0.0
+
+
+@inline_kernel
+def raceway_group(space, ring, pair, tables, law, count):
+    """A group of rollers on one raceway.
+
+    Parameters
+    ----------
+    space : tuple of 5 ndarray
+        Motion of the rollers; working space for polynomials, slices, sums and results.
     ring : Body
         Ring.
     pair : RoundPair
@@ -251,44 +317,66 @@ def raceway_spatial(body, ring, pair, tables, law):
     tables : Tables
         Slice positions, drops and weights.
     law : int
-        Code of the law of traction as for `raceway_sums`.
+        Code of the law of traction, a constant that the compiler sees.
+    count : int
+        Rollers of the group.
+
+    Returns
+    -------
+    int
+        Rollers that may touch: so many columns of the results count.
+    """
+    bodies, paths, normals, sums, forces = space
+    write_paths(bodies, ring, pair, paths, count)
+    kept = keep_near(paths, tables, count)
+    if kept > 0:
+        columns = filled_up(kept)
+        sum_normals(paths, normals, sums, pair, tables, columns)
+        write_grips(paths, sums, pair.traction, law, columns)
+        sum_friction(paths, normals, sums, (pair.traction, law), tables, columns)
+        write_forces(paths, sums, forces, ring, pair, columns)
+    return kept
+
+
+@inline_kernel
+def reactions(paths, forces, total, count):
+    """What a group of rollers does to the ring.
+
+    Parameters
+    ----------
+    paths : ndarray (27, GROUP)
+        Places of the rollers.
+    forces : ndarray (11, GROUP)
+        On the rollers.
+    total : Wrench
+        On the ring so far.
+    count : int
+        Columns that count.
 
     Returns
     -------
     Wrench
-        On the roller, about its centre.
+        On the ring about its centre, with heat and energy of all contacts.
     """
-    depth, approach, sliding, rolling, directions = raceway_paths(body, ring, pair)
-    reach = abs(tables.slice_z[0])
-    if depth[0] + reach * (abs(depth[1]) + reach * max(depth[2], 0.0)) <= 0.0:
-        return no_wrench()
-    resist = 0.0
-    held = dry_grip(pair.traction)
-    if law == _EHL:
-        load = total_normal(pair, depth, approach, tables)
-        held = grip(load, rolling[0], pair.traction)
-        resist = rolling_force(load, rolling[0], pair.traction)
-    normal, factor, losses = raceway_sums(pair, (depth, approach, sliding), held, tables, law)
-    n, c, t, e = directions
-    b = (body.ux, body.uy, 1.0)
-    push = plus(scaled(-pair.side * normal[0], n), -pair.side * normal[1], c)
-    lever = plus(scaled(-pair.side * normal[1], n), -pair.side * normal[2], c)
-    along, along_lever, friction = sliding_drag(sliding, factor)
-    drag = plus(scaled(-along[0], t), -along[1], e)
-    drag_lever = plus(scaled(-along_lever[0], t), -along_lever[1], e)
-    force = plus(plus(push, 1.0, drag), resist * rolling[1], t)
-    moment = plus(cross(b, lever), pair.arm, cross(n, drag))
-    moment = plus(moment, 1.0, cross(plus(b, pair.arm, c), drag_lever))
-    moment = plus(moment, -pair.arm * resist, e)
-    heat = losses[0] + friction + 2.0 * resist * rolling[0]
-    slip = sliding[0] if normal[0] > 0.0 else 0.0
-    tail = (normal[0], heat, losses[1], approach[0], friction, slip)
-    return Wrench(*force, *moment, *tail)
+    fx, fy, fz, mx, my, mz = total.fx, total.fy, total.fz, total.mx, total.my, total.mz
+    heat, energy = total.heat, total.energy
+    for i in range(count):
+        force, moment = vector_of(forces, 0, i), vector_of(forces, 3, i)
+        about = plus(moment, 1.0, cross(vector_of(paths, _CENTRE, i), force))
+        fx -= force[0]
+        fy -= force[1]
+        fz -= force[2]
+        mx -= about[0]
+        my -= about[1]
+        mz -= about[2]
+        heat += forces[_RESULT + 1, i]
+        energy += forces[_RESULT + 2, i]
+    return Wrench(fx, fy, fz, mx, my, mz, 0.0, heat, energy, 0.0, 0.0, 0.0)
 
 
 @inline_kernel
-def raceway_loop(y, dy, out, which, ring, model):
-    """All rollers on one raceway; their wrenches are added to `dy`.
+def raceway_loop(y, dy, out, rings, model):
+    """All rollers on both raceways; their wrenches are added to `dy`.
 
     Parameters
     ----------
@@ -298,41 +386,73 @@ def raceway_loop(y, dy, out, which, ring, model):
         Forces and moments on the rollers, added to.
     out : ndarray (output_size,)
         Contact output, written.
-    which : int
-        0 outer, 1 inner raceway.
-    ring : Body
-        The ring.
+    rings : tuple of 2 Body
+        Outer and inner ring.
     model : Model
         Constants.
 
     Returns
     -------
-    Wrench
-        On the ring about its centre, with heat and energy of all contacts.
+    tuple of 2 Wrench
+        On outer and inner ring about its centre, with heat and energy of all contacts.
     """
-    # Once for each law in the compiled code: where the law is known the loop over the slices holds
-    # no choice and vectorises.
-    pair = model.inner if which else model.outer
-    if pair.traction.law == _COULOMB:
-        return _loop(y, dy, out, (which, pair, _COULOMB), ring, model)
-    if pair.traction.law == _EHL:
-        return _loop(y, dy, out, (which, pair, _EHL), ring, model)
-    return _loop(y, dy, out, (which, pair, _OTHER), ring, model)
+    z = model.count
+    space = (body_space(), _path_space(), _slice_space(), _sum_space(), _force_space())
+    none = Wrench(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    total = (none, none)
+    for start in range(0, z, GROUP):
+        count = min(z - start, GROUP)
+        load_bodies(y, space[0], start, count, z)
+        for which in range(2):
+            pair = model.inner if which else model.outer
+            ring = rings[1] if which else rings[0]
+            kept = _by_law(space, ring, pair, model.tables, count)
+            before = total[1] if which else total[0]
+            after = reactions(space[1], space[4], before, kept)
+            total = (total[0], after) if which else (after, total[1])
+            _note(out, space, (which, start, count, kept), z)
+            _push(dy, space, start, kept, z)
+    return total
 
 
 @inline_kernel
-def _loop(y, dy, out, choice, ring, model):
-    """As `raceway_loop` for a pair and a kind of law."""
-    which, pair, law = choice
-    z = model.count
-    friction, sliding = friction_offset(z) + which * z, sliding_offset(z) + which * z
-    total = no_wrench()
-    for j in range(z):
-        body = roller_body(j, y, z)
-        wrench = raceway_spatial(body, ring, pair, model.tables, law)
-        out[which * z + j] = wrench.normal
-        out[friction + j] = wrench.friction
-        out[sliding + j] = wrench.slip
-        push_roller(dy, j, z, wrench)
-        total = counted(total, reaction(wrench, body, ring), wrench)
-    return total
+def _by_law(space, ring, pair, tables, count):
+    """`raceway_group`, once for each law in the compiled code."""
+    if pair.traction.law == _COULOMB:
+        return raceway_group(space, ring, pair, tables, _COULOMB, count)
+    if pair.traction.law == _EHL:
+        return raceway_group(space, ring, pair, tables, _EHL, count)
+    return raceway_group(space, ring, pair, tables, _OTHER, count)
+
+
+@inline_kernel
+def _note(out, space, place, rollers):
+    """Write normal force, friction and sliding of a group to the contact output."""
+    which, start, count, kept = place
+    paths, forces = space[1], space[4]
+    force = which * rollers + start
+    friction, sliding = friction_offset(rollers) + force, sliding_offset(rollers) + force
+    for i in range(count):
+        out[force + i] = 0.0
+        out[friction + i] = 0.0
+        out[sliding + i] = 0.0
+    for i in range(kept):
+        j = int(paths[_NUMBER, i])
+        out[force + j] = forces[_RESULT, i]
+        out[friction + j] = forces[_RESULT + 3, i]
+        out[sliding + j] = forces[_RESULT + 4, i]
+
+
+@inline_kernel
+def _push(dy, space, start, kept, rollers):
+    """Add forces and moments of a group to the entries of the accelerations of its rollers."""
+    paths, forces = space[1], space[4]
+    z, p = rollers, planar_size(rollers)
+    for i in range(kept):
+        j = start + int(paths[_NUMBER, i])
+        dy[2 * z + j] += forces[0, i]
+        dy[3 * z + j] += forces[1, i]
+        dy[p + 3 * z + j] += forces[2, i]
+        dy[p + 4 * z + j] += forces[3, i]
+        dy[p + 5 * z + j] += forces[4, i]
+        dy[4 * z + j] += forces[5, i]

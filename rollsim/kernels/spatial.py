@@ -69,8 +69,7 @@ def spatial_rhs(time, y, dy, out, model):
     angle = y[cage_offset(z) + 2]
     trig = (math.cos(angle), math.sin(angle))
     clear_rollers(dy, z)
-    on_outer = raceway_loop(y, dy, out, 0, outer, model)
-    on_inner = raceway_loop(y, dy, out, 1, inner, model)
+    on_outer, on_inner = raceway_loop(y, dy, out, (outer, inner), model)
     on_outer = flange_loop(y, dy, out, (outer, model.outer_flange), on_outer, z)
     on_inner = flange_loop(y, dy, out, (inner, model.inner_flange), on_inner, z)
     on_cage = pocket_loop(y, dy, out, cage, trig, model)

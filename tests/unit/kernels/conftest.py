@@ -14,8 +14,19 @@ def way(request):
 @pytest.fixture(scope="session")
 def bench(repository):
     """The module tests/support/planar_case.py."""
-    path = repository / "tests" / "support" / "planar_case.py"
-    spec = importlib.util.spec_from_file_location("planar_case_for_kernels", path)
+    return _support(repository, "planar_case")
+
+
+@pytest.fixture(scope="session")
+def raceway_spatial(repository):
+    """One roller on a raceway, called like a kernel: roller, ring, pair, tables, law."""
+    return _support(repository, "one_roller").raceway
+
+
+def _support(repository, name):
+    """A module of tests/support."""
+    path = repository / "tests" / "support" / f"{name}.py"
+    spec = importlib.util.spec_from_file_location(f"{name}_for_kernels", path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module

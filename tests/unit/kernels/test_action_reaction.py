@@ -21,7 +21,6 @@ from rollsim.kernels.layout import (
 )
 from rollsim.kernels.planar import planar_rhs
 from rollsim.kernels.pocket import tilted_frame
-from rollsim.kernels.raceway_spatial import raceway_spatial
 from rollsim.kernels.round_contact import add
 
 # Parallel sides would not hold a roller guided cage.
@@ -66,7 +65,7 @@ def _momentum_rate_about_z(model, state, rates):
     return total + model.ring.mass * (ring[0] * push[1] - ring[1] * push[0])
 
 
-def _spatial_outer_force(model, state):
+def _spatial_outer_force(raceway_spatial, model, state):
     """Force of the fixed outer ring on rollers (raceway and flanges), summed, and its moment."""
     z = model.count
     outer = outer_body(state, driving_at(0.0, state, model), model)
@@ -122,7 +121,7 @@ def test_planar_momentum(bench, guidance, seed):
 
 @pytest.mark.parametrize("guidance", GUIDES)
 @pytest.mark.parametrize("tilt", [(0.0, 0.0), (1.0, -0.5)])
-def test_spatial_momentum(bench, guidance, tilt):
+def test_spatial_momentum(bench, raceway_spatial, guidance, tilt):
     """As in the plane, with flanges, ends, tilts and a misaligned outer ring."""
     model, start = _unloaded(
         bench, "spatial", guidance, roller__slices=5, bearing__misalignment_mrad=list(tilt)
@@ -132,7 +131,7 @@ def test_spatial_momentum(bench, guidance, tilt):
     z = model.count
     assert np.all(out[: 2 * z] > 0.0) and np.all(out[6 * z : 8 * z] > 0.0)
     assert np.mean(out[2 * z : 6 * z] > 0.0) > 0.7
-    external, _ = _spatial_outer_force(model, state)
+    external, _ = _spatial_outer_force(raceway_spatial, model, state)
     total = _mass_times_acceleration(model, rates)
     if guidance == "outer_ring":
         external[:2] += _land_force(model, out)
@@ -161,7 +160,7 @@ def _moment_on(inertia, body, wx, wy, spin_rate):
     return mx, my
 
 
-def test_moments_across_the_axis_cancel(bench):
+def test_moments_across_the_axis_cancel(bench, raceway_spatial):
     """Moments about x and y of all bodies, with r x F, equal those of the outer ring.
 
     The cage is guided by the rollers, so that the outer ring touches rollers only.
@@ -191,7 +190,7 @@ def test_moments_across_the_axis_cancel(bench):
         force = inertia.mass * np.array(acceleration)
         total += np.cross([body.x, body.y, body.z], force)
         total[:2] += _moment_on(inertia, body, wx, wy, turn)
-    _, moment = _spatial_outer_force(model, state)
+    _, moment = _spatial_outer_force(raceway_spatial, model, state)
     assert total[:2] == pytest.approx(moment[:2], abs=1e-10 * out[:z].max())
 
 

@@ -9,7 +9,6 @@ from rollsim.kernels.end_contact import end_paths, end_point, end_side
 from rollsim.kernels.pocket import tilted_frame
 from rollsim.kernels.pocket_flat import bar_spatial
 from rollsim.kernels.pocket_spatial import bar_bent, bar_slice
-from rollsim.kernels.raceway_spatial import raceway_spatial
 from rollsim.kernels.round_contact import (
     angular_velocity,
     contact_force,
@@ -21,7 +20,7 @@ from rollsim.kernels.types import Body, OilFilm, Traction
 
 # Lubricated traction of a film of some tenths of a micrometre, with rolling resistance.
 OILED = Traction(
-    1, 0.12, 0.1, 0.0, 0.0, 0.0, 0.0,
+    2, 0.12, 0.1, 0.0, 0.0, 0.0, 0.0,
     OilFilm(-14.5, 0.7, -0.13, 3e6, 6e6, 0.02, 1.8e-8, 2e6, 0.05, 0.02, 0.3, 0.011),
 )  # fmt: skip
 
@@ -97,7 +96,7 @@ def _frame(azimuth, body):
     return tilted_frame(math.cos(azimuth), math.sin(azimuth), body.ux, body.uy, 0.0, 0.0)
 
 
-def _contacts(model, roller, cage, ring, cage_angle=0.0):
+def _contacts(raceway_spatial, model, roller, cage, ring, cage_angle=0.0):
     """Every spatial contact of one roller: function, arguments, other body."""
     frame = _frame(cage_angle, cage)
     azimuth, orbit = _orbit(roller, ring)
@@ -107,7 +106,7 @@ def _contacts(model, roller, cage, ring, cage_angle=0.0):
     pocket = model.pocket
     return [
         (raceway_spatial, (roller, ring, model.outer, tables, 0), ring),
-        (raceway_spatial, (roller, ring, model.outer._replace(traction=OILED), tables, 1), ring),
+        (raceway_spatial, (roller, ring, model.outer._replace(traction=OILED), tables, 2), ring),
         (round_slice, (roller, ring, model.outer, 0.01, 1e-6, 0.2), ring),
         (bar_spatial, (roller, cage, frame, pocket, 1.0, tables), cage),
         (bar_spatial, (roller, cage, frame, pocket, -1.0, tables), cage),
@@ -121,12 +120,12 @@ def _contacts(model, roller, cage, ring, cage_angle=0.0):
 
 
 @pytest.mark.parametrize("which", range(10))
-def test_wrench_and_reaction_balance(way, model, which):
+def test_wrench_and_reaction_balance(way, raceway_spatial, model, which):
     """Force and moment about the origin of both bodies sum to zero; power is lost."""
     roller = _body(3, 0.091, -600.0, 1e-4)
     roller = roller._replace(vy=roller.vy + 0.091 * 55.0)
     cage, ring = _body(4, 0.0, 55.0, 1e-4), _body(5, 0.0, 10.0, 1e-4)
-    function, arguments, other = _contacts(model, roller, cage, ring)[which]
+    function, arguments, other = _contacts(raceway_spatial, model, roller, cage, ring)[which]
     wrench = way(function)(*arguments)
     assert wrench.normal > 0.0
     back = way(reaction)(wrench, roller, other)
@@ -148,7 +147,7 @@ def _later(body, time):
 
 
 @pytest.mark.parametrize("which", range(10))
-def test_lost_power_is_heat_and_the_rate_of_the_elastic_energy(way, model, which):
+def test_lost_power_is_heat_and_the_rate_of_the_elastic_energy(way, raceway_spatial, model, which):
     """Both bodies and the pocket carried on for 20 ns: power lost = heat + rate of the energy.
 
     The approach speed is then the rate at which the gap closes, whatever spins through it.
@@ -159,9 +158,9 @@ def test_lost_power_is_heat_and_the_rate_of_the_elastic_energy(way, model, which
     energies = []
     for time in (-1e-8, 1e-8):
         bodies = [_later(body, time) for body in (roller, cage, ring)]
-        function, arguments, _ = _contacts(model, *bodies, cage.spin * time)[which]
+        function, arguments, _ = _contacts(raceway_spatial, model, *bodies, cage.spin * time)[which]
         energies.append(way(function)(*arguments).energy)
-    function, arguments, other = _contacts(model, roller, cage, ring)[which]
+    function, arguments, other = _contacts(raceway_spatial, model, roller, cage, ring)[which]
     wrench = way(function)(*arguments)
     lost = -_power(wrench, roller) - _power(way(reaction)(wrench, roller, other), other)
     stored = (energies[1] - energies[0]) / 2e-8
@@ -230,7 +229,7 @@ def _slices(tables):
 @pytest.mark.parametrize("law", [0, 1, 2])
 @pytest.mark.parametrize("seed", [31, 32, 33])
 @pytest.mark.parametrize("which", ["outer", "inner"])
-def test_raceway_is_the_sum_of_its_exact_slices(way, model, which, seed, law):
+def test_raceway_is_the_sum_of_its_exact_slices(way, raceway_spatial, model, which, seed, law):
     """A skewed, tilted, moving roller on a tilted ring, with a profile, partly out of contact."""
     pair = getattr(model, which)
     roller = _body(seed, 0.091 + pair.side * 3e-6, -600.0, 1e-3)
@@ -251,7 +250,7 @@ def test_raceway_is_the_sum_of_its_exact_slices(way, model, which, seed, law):
     assert quick[10] == pytest.approx(total[10], rel=2e-4)
 
 
-def test_raceway_that_touches_nowhere(way, model):
+def test_raceway_that_touches_nowhere(way, raceway_spatial, model):
     still = Body(*[0.0] * 11)
     roller = still._replace(x=model.outer.gap - 1e-5, ux=1e-4)
     assert way(raceway_spatial)(roller, still, model.outer, model.tables, 0)[:] == (0.0,) * 12
