@@ -19,13 +19,30 @@ from rollsim.kernels.columns import (
     put_vector,
     vector_of,
 )
-from rollsim.kernels.ehl import film_grip, film_rolling
-from rollsim.kernels.elementary import inverse_root
 from rollsim.kernels.jit import inline_kernel, stack_array
 from rollsim.kernels.layout import friction_offset, planar_size, sliding_offset
-from rollsim.kernels.line_contact import ninth_root
 from rollsim.kernels.raceway_paths import raceway_paths, sliding_drag
-from rollsim.kernels.traction import dry_grip, friction_over_slip
+from rollsim.kernels.raceway_slices import (
+    ALONG,
+    APPROACH,
+    BEND,
+    CENTRE,
+    DEPTH,
+    ENERGY,
+    FACTOR,
+    FORCE,
+    HEAT,
+    LEVER,
+    MEAN,
+    NORMAL,
+    NUMBER,
+    RESIST,
+    SLIDING,
+    TILT,
+    sum_friction,
+    sum_normals,
+    write_grips,
+)
 from rollsim.kernels.types import TractionLaw, Wrench
 from rollsim.kernels.vector import cross, dot, plus, scaled
 
@@ -33,15 +50,6 @@ _COULOMB = int(TractionLaw.COULOMB)
 _EHL = int(TractionLaw.EHL)
 _OTHER = int(TractionLaw.FOUR_PARAMETER)
 
-# Rows of the polynomials: penetration, approach, sliding, mean speed of the surfaces, share of the
-# rolling resistance, n0, c, t0 (see `raceway_paths`); tilt of the roller axis; place of the roller
-# seen from the ring; its number in the group.
-_DEPTH, _APPROACH, _SLIDING, _MEAN, _LEVER = 0, 3, 6, 10, 11
-_NORMAL, _BEND, _ALONG, _TILT, _CENTRE, _NUMBER = 12, 15, 18, 21, 23, 26
-# Rows of the sums over the slices: N, N s, N s^2; heat along the normal, elastic energy; f, f s,
-# f s^2 with the friction over the sliding speed f; then what the contact can hold as in `Grip`, but
-# scales squared, and its rolling resistance.
-_FORCE, _HEAT, _ENERGY, _FACTOR, _GRIP, _RESIST = 0, 3, 4, 5, 8, 12
 # Rows of the results behind force and moment: normal force, heat, energy, power of the sliding,
 # sliding speed.
 _RESULT = 6
@@ -65,7 +73,7 @@ def write_paths(bodies, ring, pair, paths, count):
     pair : RoundPair
         Geometry.
     paths : ndarray (27, GROUP)
-        Written; rows at the head of this file.
+        Written; rows at the head of `raceway_slices`.
     count : int
         Rollers of the group.
 
@@ -76,20 +84,20 @@ def write_paths(bodies, ring, pair, paths, count):
     for i in range(filled_up(count)):
         body = body_of(bodies, i)
         depth, approach, sliding, rolling, directions = raceway_paths(body, ring, pair)
-        put_vector(paths, _DEPTH, i, depth)
-        put_vector(paths, _APPROACH, i, approach)
-        paths[_SLIDING, i] = sliding[0]
-        paths[_SLIDING + 1, i] = sliding[1]
-        paths[_SLIDING + 2, i] = sliding[2]
-        paths[_SLIDING + 3, i] = sliding[3]
-        paths[_MEAN, i] = rolling[0]
-        paths[_LEVER, i] = rolling[1]
-        put_vector(paths, _NORMAL, i, directions[0])
-        put_vector(paths, _BEND, i, directions[1])
-        put_vector(paths, _ALONG, i, directions[2])
-        paths[_TILT, i] = body.ux
-        paths[_TILT + 1, i] = body.uy
-        put_vector(paths, _CENTRE, i, (body.x - ring.x, body.y - ring.y, body.z - ring.z))
+        put_vector(paths, DEPTH, i, depth)
+        put_vector(paths, APPROACH, i, approach)
+        paths[SLIDING, i] = sliding[0]
+        paths[SLIDING + 1, i] = sliding[1]
+        paths[SLIDING + 2, i] = sliding[2]
+        paths[SLIDING + 3, i] = sliding[3]
+        paths[MEAN, i] = rolling[0]
+        paths[LEVER, i] = rolling[1]
+        put_vector(paths, NORMAL, i, directions[0])
+        put_vector(paths, BEND, i, directions[1])
+        put_vector(paths, ALONG, i, directions[2])
+        paths[TILT, i] = body.ux
+        paths[TILT + 1, i] = body.uy
+        put_vector(paths, CENTRE, i, (body.x - ring.x, body.y - ring.y, body.z - ring.z))
 
 
 @inline_kernel
@@ -113,139 +121,15 @@ def keep_near(paths, tables, count):
     reach = abs(tables.slice_z[0])
     kept = 0
     for i in range(count):
-        edge = abs(paths[_DEPTH + 1, i]) + reach * max(paths[_DEPTH + 2, i], 0.0)
-        if paths[_DEPTH, i] + reach * edge > 0.0:
+        edge = abs(paths[DEPTH + 1, i]) + reach * max(paths[DEPTH + 2, i], 0.0)
+        if paths[DEPTH, i] + reach * edge > 0.0:
             if kept < i:
-                for row in range(_NUMBER):
+                for row in range(NUMBER):
                     paths[row, kept] = paths[row, i]
-            paths[_NUMBER, kept] = i
+            paths[NUMBER, kept] = i
             kept += 1
     fill_up(paths, kept)
     return kept
-
-
-@inline_kernel
-def sum_normals(paths, normals, sums, pair, tables, count):
-    """Normal forces of all slices and their sums.
-
-    Parameters
-    ----------
-    paths : ndarray (27, GROUP)
-        Polynomials.
-    normals : ndarray (MOST_SLICES, GROUP)
-        Normal forces, written, N.
-    sums : ndarray (13, GROUP)
-        Written; rows at the head of this file.
-    pair : RoundPair
-        Laws.
-    tables : Tables
-        Slices.
-    count : int
-        Columns, whole vectors.
-
-    Returns
-    -------
-    None
-    """
-    for row in range(_GRIP):
-        for i in range(count):
-            sums[row, i] = 0.0
-    damping = 1.5 * pair.damping
-    for k in range(tables.slice_z.shape[0]):
-        s, drop = tables.slice_z[k], tables.slice_drop[k]
-        constant = pair.constant * tables.slice_weight[k]
-        if constant == 0.0:
-            continue
-        for i in range(count):
-            depth = paths[0, i] + s * (paths[1, i] + s * paths[2, i]) - drop
-            speed = paths[3, i] + s * (paths[4, i] + s * paths[5, i])
-            elastic = constant * max(depth, 0.0) * ninth_root(max(depth, 1e-100))
-            normal = max(elastic * (1.0 + damping * speed), 0.0)
-            normals[k, i] = normal
-            sums[_FORCE, i] += normal
-            sums[_FORCE + 1, i] += normal * s
-            sums[_FORCE + 2, i] += normal * s * s
-            sums[_HEAT, i] += (normal - elastic) * speed
-            sums[_ENERGY, i] += 9.0 / 19.0 * elastic * depth
-
-
-@inline_kernel
-def write_grips(paths, sums, traction, law, count):
-    """What the contacts can hold, from the force of all slices together; rolling resistance.
-
-    Parameters
-    ----------
-    paths : ndarray (27, GROUP)
-        Polynomials.
-    sums : ndarray (13, GROUP)
-        Sums of normal forces; the grip is written.
-    traction : Traction
-        The law and its constants.
-    law : int
-        Code of the law of traction, a constant that the compiler sees.
-    count : int
-        Columns, whole vectors.
-
-    Returns
-    -------
-    None
-    """
-    for i in range(count):
-        held = dry_grip(traction)
-        resist = 0.0
-        if law == _EHL:
-            held = film_grip(sums[_FORCE, i], paths[_MEAN, i], traction)
-            resist = film_rolling(sums[_FORCE, i], paths[_MEAN, i], traction.oil)
-        sums[_GRIP, i] = held.friction
-        sums[_GRIP + 1, i] = held.scale * held.scale
-        sums[_GRIP + 2, i] = held.film_friction
-        sums[_GRIP + 3, i] = held.film_scale * held.film_scale
-        sums[_RESIST, i] = resist
-
-
-@inline_kernel
-def sum_friction(paths, normals, sums, choice, tables, count):
-    """Friction of all slices over their sliding speed, summed.
-
-    Parameters
-    ----------
-    paths : ndarray (27, GROUP)
-        Polynomials.
-    normals : ndarray (MOST_SLICES, GROUP)
-        Normal forces, N.
-    sums : ndarray (13, GROUP)
-        With what the contacts can hold; f, f s, f s^2 are added, N s/m.
-    choice : tuple of Traction and int
-        The law; its code, a constant that the compiler sees: without a choice in them the loops of
-        Coulomb's law and of the lubricated one vectorise.
-    tables : Tables
-        Slices.
-    count : int
-        Columns, whole vectors.
-
-    Returns
-    -------
-    None
-    """
-    traction, law = choice
-    for k in range(tables.slice_z.shape[0]):
-        s = tables.slice_z[k]
-        if tables.slice_weight[k] == 0.0:
-            continue
-        for i in range(count):
-            along = paths[_SLIDING, i] + s * paths[_SLIDING + 2, i]
-            axial = paths[_SLIDING + 1, i] + s * paths[_SLIDING + 3, i]
-            square = along * along + axial * axial
-            if law == _OTHER:
-                factor = friction_over_slip(math.sqrt(square), traction, dry_grip(traction))
-            else:
-                factor = sums[_GRIP, i] * inverse_root(square + sums[_GRIP + 1, i])
-            if law == _EHL:
-                factor += sums[_GRIP + 2, i] * inverse_root(square + sums[_GRIP + 3, i])
-            factor *= normals[k, i]
-            sums[_FACTOR, i] += factor
-            sums[_FACTOR + 1, i] += factor * s
-            sums[_FACTOR + 2, i] += factor * s * s
 
 
 @inline_kernel
@@ -275,29 +159,29 @@ def write_forces(paths, sums, forces, ring, pair, count):
     tilt = (ring.ux, ring.uy, 1.0)
     e = scaled(1.0 / math.sqrt(dot(tilt, tilt)), tilt)
     for i in range(count):
-        n, c = vector_of(paths, _NORMAL, i), vector_of(paths, _BEND, i)
-        t = vector_of(paths, _ALONG, i)
-        b = (paths[_TILT, i], paths[_TILT + 1, i], 1.0)
-        normal, factor = vector_of(sums, _FORCE, i), vector_of(sums, _FACTOR, i)
-        resist = sums[_RESIST, i]
+        n, c = vector_of(paths, NORMAL, i), vector_of(paths, BEND, i)
+        t = vector_of(paths, ALONG, i)
+        b = (paths[TILT, i], paths[TILT + 1, i], 1.0)
+        normal, factor = vector_of(sums, FORCE, i), vector_of(sums, FACTOR, i)
+        resist = sums[RESIST, i]
         push = plus(scaled(-pair.side * normal[0], n), -pair.side * normal[1], c)
         lever = plus(scaled(-pair.side * normal[1], n), -pair.side * normal[2], c)
         sliding = (
-            paths[_SLIDING, i],
-            paths[_SLIDING + 1, i],
-            paths[_SLIDING + 2, i],
-            paths[_SLIDING + 3, i],
+            paths[SLIDING, i],
+            paths[SLIDING + 1, i],
+            paths[SLIDING + 2, i],
+            paths[SLIDING + 3, i],
         )
         along, along_lever, friction = sliding_drag(sliding, factor)
         drag = plus(scaled(-along[0], t), -along[1], e)
         drag_lever = plus(scaled(-along_lever[0], t), -along_lever[1], e)
-        force = plus(plus(push, 1.0, drag), resist * paths[_LEVER, i], t)
+        force = plus(plus(push, 1.0, drag), resist * paths[LEVER, i], t)
         moment = plus(cross(b, lever), pair.arm, cross(n, drag))
         moment = plus(moment, 1.0, cross(plus(b, pair.arm, c), drag_lever))
         put_force(forces, i, force, plus(moment, -pair.arm * resist, e))
         forces[_RESULT, i] = normal[0]
-        forces[_RESULT + 1, i] = sums[_HEAT, i] + friction + 2.0 * resist * paths[_MEAN, i]
-        forces[_RESULT + 2, i] = sums[_ENERGY, i]
+        forces[_RESULT + 1, i] = sums[HEAT, i] + friction + 2.0 * resist * paths[MEAN, i]
+        forces[_RESULT + 2, i] = sums[ENERGY, i]
         forces[_RESULT + 3, i] = friction
         forces[_RESULT + 4, i] = sliding[0] if normal[0] > 0.0 else 0.0
 
@@ -362,7 +246,7 @@ def reactions(paths, forces, total, count):
     heat, energy = total.heat, total.energy
     for i in range(count):
         force, moment = vector_of(forces, 0, i), vector_of(forces, 3, i)
-        about = plus(moment, 1.0, cross(vector_of(paths, _CENTRE, i), force))
+        about = plus(moment, 1.0, cross(vector_of(paths, CENTRE, i), force))
         fx -= force[0]
         fy -= force[1]
         fz -= force[2]
@@ -437,7 +321,7 @@ def _note(out, space, place, rollers):
         out[friction + i] = 0.0
         out[sliding + i] = 0.0
     for i in range(kept):
-        j = int(paths[_NUMBER, i])
+        j = int(paths[NUMBER, i])
         out[force + j] = forces[_RESULT, i]
         out[friction + j] = forces[_RESULT + 3, i]
         out[sliding + j] = forces[_RESULT + 4, i]
@@ -449,7 +333,7 @@ def _push(dy, space, start, kept, rollers):
     paths, forces = space[1], space[4]
     z, p = rollers, planar_size(rollers)
     for i in range(kept):
-        j = start + int(paths[_NUMBER, i])
+        j = start + int(paths[NUMBER, i])
         dy[2 * z + j] += forces[0, i]
         dy[3 * z + j] += forces[1, i]
         dy[p + 3 * z + j] += forces[2, i]

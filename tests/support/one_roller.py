@@ -6,14 +6,8 @@ Loaded by path, as the folders of the tests are no packages.
 import numpy as np
 
 from rollsim.kernels.columns import GROUP, MOST_SLICES, filled_up
-from rollsim.kernels.raceway_spatial import (
-    keep_near,
-    sum_friction,
-    sum_normals,
-    write_forces,
-    write_grips,
-    write_paths,
-)
+from rollsim.kernels.raceway_slices import sum_friction, sum_normals, write_grips
+from rollsim.kernels.raceway_spatial import keep_near, write_forces, write_paths
 from rollsim.kernels.round_contact import no_wrench
 from rollsim.kernels.types import Wrench
 
