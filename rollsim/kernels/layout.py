@@ -257,6 +257,23 @@ def output_size(count):
 
 
 @inline_kernel
+def approach_offset(count):
+    """First of the approach speeds in the contact output.
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 8 * count + 7
+
+
+@inline_kernel
 def friction_offset(count):
     """First of the powers of sliding friction in the contact output.
 

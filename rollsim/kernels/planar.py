@@ -4,10 +4,18 @@ import math
 
 from rollsim.kernels.driving import from_tables, steady, with_locked, with_turning
 from rollsim.kernels.jit import inline_kernel, kernel
-from rollsim.kernels.layout import cage_offset, friction_offset
-from rollsim.kernels.planar_bodies import body_rates, planar_motion, roller_rates
+from rollsim.kernels.layout import approach_offset, cage_offset, friction_offset
+from rollsim.kernels.planar_bodies import (
+    body_rates,
+    held_back,
+    planar_motion,
+    roller_parts,
+    roller_rates,
+)
+from rollsim.kernels.planar_lanes import roller_blocks, suits_blocks
 from rollsim.kernels.pocket import bar_film, bar_planar, turned, with_backing, with_flat_sides
 from rollsim.kernels.raceway_planar import raceway_loop
+from rollsim.kernels.types import Disc
 
 
 @inline_kernel
@@ -129,7 +137,46 @@ def bar_films(y, dy, out, cage, trig, model, z):
 
 
 @inline_kernel
-def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
+def roller_loops(y, dy, out, bodies, driving, model):
+    """Contacts and rates of all rollers, whatever the laws; see `planar_lanes.roller_blocks`.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    dy : ndarray (state_size,)
+        Rates of the rollers, written.
+    out : ndarray (output_size,)
+        Contact output, written; bars that are touched are marked by -1.
+    bodies : tuple of 3 Disc and a tuple
+        Cage, outer ring, inner ring; cosine and sine of the cage angle.
+    driving : Driving
+        Accelerations.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    tuple of 13 float
+        As of `planar_lanes.roller_blocks`.
+    """
+    z = model.count
+    cage, outer, inner, trig = bodies
+    for i in range(2 * z, 5 * z):
+        dy[i] = 0.0
+    po = raceway_loop(y, dy, out, outer, model.outer, z, 0)
+    pi = raceway_loop(y, dy, out, inner, model.inner, z, z)
+    film = bar_films(y, dy, out, cage, trig, model, z)
+    work, loss, impulse = roller_rates(y, dy, driving, model)
+    on_cage = (-film[0], -film[1], film[2])
+    on_ring = (-pi[0], -pi[1], pi[2])
+    on_outer = (-po[0], -po[1], po[2])
+    heat = loss + po[3] + pi[3] + film[3]
+    return (*on_cage, *on_ring, *on_outer, heat, po[4] + pi[4], work, impulse)
+
+
+@inline_kernel
+def touch_loop(y, dy, out, cage, trig, model):
     """Bars that are touched, found by their mark in `out`.
 
     Parameters
@@ -137,51 +184,57 @@ def touch_loop(y, dy, out, cage, trig, pocket, tables, z):
     y : ndarray (state_size,)
         State.
     dy : ndarray (state_size,)
-        Forces and moments on the rollers, added to.
+        Rates of the rollers, added to.
     out : ndarray (output_size,)
-        Normal forces, written.
+        Normal forces, friction powers and approach speeds, written.
     cage : Disc
         Cage.
     trig : tuple of 2 float
         Cosine and sine of the cage angle.
-    pocket : Pocket
-        Geometry and laws.
-    tables : Tables
-        Pocket angles and errors.
-    z : int
-        Rollers Z.
+    model : Model
+        Constants.
 
     Returns
     -------
-    tuple of 5 float
-        Sums: force x, y on the rollers, moment on the cage about its centre, heat, energy.
+    tuple of 7 float
+        Sums: force x, y on the cage, moment on it about its centre, heat, energy, work rate and
+        external moment of locks.
     """
-    sx = sy = moment = heat = energy = 0.0
-    friction = friction_offset(z) + 2 * z
+    z, tables = model.count, model.tables
+    parts = roller_parts(model)
+    free = parts.free
+    by_mass, by_inertia = 1.0 / parts.inertia.mass, free[2] / parts.inertia.axial
+    sx = sy = moment = heat = energy = work = impulse = 0.0
+    friction, approach = friction_offset(z) + 2 * z, approach_offset(z)
     for k in range(2 * z):
         out[friction + k] = 0.0
+    for k in range(2 * z):
         if out[2 * z + k] >= 0.0:
             continue
-        j = k % z
+        j, side = (k, 1.0) if k < z else (k - z, -1.0)
         ex, ey = turned(trig, tables.pocket_cos[j], tables.pocket_sin[j])
         motion = pocket_motion(y, j, z, cage, ex, ey)
-        side = 1.0 if k < z else -1.0
         spin = y[4 * z + j] - cage.spin
-        own = with_backing(pocket, tables.bar_share[k])
+        own = with_backing(model.pocket, tables.bar_share[k])
         p = bar_planar(motion, spin, own, side, tables.pocket_shift[j], tables.pocket_extra[j])
         out[2 * z + k] = p.normal
         out[friction + k] = p.friction
+        out[approach + k] = p.approach
         fx = p.fy * ex - p.fx * ey
         fy = p.fy * ey + p.fx * ex
-        dy[2 * z + j] += fx
-        dy[3 * z + j] += fy
-        dy[4 * z + j] += p.moment
-        sx += fx
-        sy += fy
+        dy[2 * z + j] += fx * by_mass * free[0]
+        dy[3 * z + j] += fy * by_mass * free[1]
+        dy[4 * z + j] += p.moment * by_inertia
+        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
+        held = held_back(body, (fx, fy, p.moment), free)
+        sx -= fx
+        sy -= fy
         moment += p.reaction
         heat += p.heat
         energy += p.energy
-    return sx, sy, moment, heat, energy
+        work += held[0]
+        impulse += held[1]
+    return sx, sy, moment, heat, energy, work, impulse
 
 
 @kernel
@@ -218,18 +271,12 @@ def planar_rhs(time, y, dy, out, model):
         driving = with_locked(time, driving, model.shaking)
     cage, outer, inner = planar_motion(y, driving, model)
     angle = y[cage_offset(z) + 2]
-    trig = (math.cos(angle), math.sin(angle))
-    for i in range(2 * z, 5 * z):
-        dy[i] = 0.0
-    po = raceway_loop(y, dy, out, outer, model.outer, z, 0)
-    pi = raceway_loop(y, dy, out, inner, model.inner, z, z)
-    film = bar_films(y, dy, out, cage, trig, model, z)
-    touch = touch_loop(y, dy, out, cage, trig, model.pocket, model.tables, z)
-    work, loss, impulse = roller_rates(y, dy, driving, model)
-    heat = loss + po[3] + pi[3] + film[3] + touch[3]
-    energy = po[4] + pi[4] + touch[4]
-    on_cage = (-film[0] - touch[0], -film[1] - touch[1], film[2] + touch[2])
-    on_ring = (-pi[0], -pi[1], pi[2])
-    on_outer = (-po[0], -po[1], po[2])
-    totals = (*on_cage, *on_ring, *on_outer, heat, energy, work, impulse)
-    body_rates(y, dy, out, model, driving, (cage, outer, inner, trig), totals)
+    bodies = (cage, outer, inner, (math.cos(angle), math.sin(angle)))
+    if suits_blocks(model):
+        sums = roller_blocks(y, dy, out, bodies, driving, model)
+    else:
+        sums = roller_loops(y, dy, out, bodies, driving, model)
+    touch = touch_loop(y, dy, out, cage, bodies[3], model)
+    on_cage = (sums[0] + touch[0], sums[1] + touch[1], sums[2] + touch[2])
+    books = (sums[9] + touch[3], sums[10] + touch[4], sums[11] + touch[5], sums[12] + touch[6])
+    body_rates(y, dy, out, model, driving, bodies, (*on_cage, *sums[3:9], *books))

@@ -1,5 +1,7 @@
 """Bodies of the planar model: their motion out of the state, their rates, the ledger."""
 
+from typing import NamedTuple
+
 from rollsim.kernels.driving import (
     cage_drag,
     roller_drag,
@@ -21,7 +23,7 @@ from rollsim.kernels.plane_rates import (
     outer_plane,
     parts_of,
 )
-from rollsim.kernels.types import Disc, Guidance
+from rollsim.kernels.types import Disc, Drag, Guidance, Inertia
 
 _OUTER = int(Guidance.OUTER_RING)
 _INNER = int(Guidance.INNER_RING)
@@ -92,6 +94,104 @@ def cage_land(cage, outer, inner, model, out):
     return pair
 
 
+class RollerParts(NamedTuple):
+    """What the rates of a roller need: mass [kg] and inertia [kg m^2], resistance of the oil-air
+    mixture, speed of the carrier [rad/s], locks of x, y and spin.
+    """
+
+    inertia: Inertia
+    drag: Drag
+    carrier_speed: float
+    free: tuple
+
+
+@inline_kernel
+def roller_parts(model):
+    """Constants of the rates of a roller, to be read before a loop over the rollers.
+
+    Read inside it they keep the loop from vectorising, because the compiler cannot know that they
+    do not change.
+
+    Parameters
+    ----------
+    model : Model
+        Constants of everything.
+
+    Returns
+    -------
+    RollerParts
+        Those of the rollers.
+    """
+    free = model.tables.free
+    speed = model.duty.carrier_speed
+    return RollerParts(model.roller, model.drag, speed, (free[0], free[1], free[2]))
+
+
+@inline_kernel
+def roller_rate(body, force, driving, parts):
+    """Rates of one roller, and what it adds to the books.
+
+    Parameters
+    ----------
+    body : Disc
+        Roller.
+    force : tuple of 3 float
+        Force x, y [N] and moment [N m] of its contacts.
+    driving : Driving
+        Accelerations.
+    parts : RollerParts
+        Constants.
+
+    Returns
+    -------
+    rate : tuple of 5 float
+        Rates of x, y, vx, vy, spin.
+    books : tuple of 3 float
+        Work rate [W], drag heat [W], external moment about the housing origin [N m].
+    """
+    free_x, free_y, free_spin = parts.free
+    m = parts.inertia.mass
+    dfx, dfy, dm, heat = roller_drag(body.vx, body.vy, body.spin, parts.drag)
+    fx, fy = rotating_frame(body.x, body.y, body.vx, body.vy, parts.carrier_speed)
+    fx = (fx + driving.ax) * m
+    fy = (fy + driving.ay) * m
+    px, py, pm = force[0] + fx + dfx, force[1] + fy + dfy, force[2] + dm
+    work, impulse = held_back(body, (px, py, pm), parts.free)
+    work += fx * body.vx + fy * body.vy
+    impulse += body.x * (fy + dfy) - body.y * (fx + dfx) + dm
+    by_mass = 1.0 / m
+    rate_x, rate_y = px * by_mass * free_x, py * by_mass * free_y
+    turning = pm * (free_spin / parts.inertia.axial)
+    rate = (body.vx * free_x, body.vy * free_y, rate_x, rate_y, turning)
+    return rate, (work, heat, impulse)
+
+
+@inline_kernel
+def held_back(body, force, free):
+    """What the locks of a roller put in: the books stay closed.
+
+    Parameters
+    ----------
+    body : Disc
+        Roller.
+    force : tuple of 3 float
+        Force x, y [N] and moment [N m] that a locked coordinate holds back.
+    free : tuple of 3 float
+        Locks of x, y and spin, 1 for free.
+
+    Returns
+    -------
+    work : float
+        W.
+    impulse : float
+        N m.
+    """
+    held_x = -force[0] * (1.0 - free[0])
+    held_y = -force[1] * (1.0 - free[1])
+    held = -force[2] * (1.0 - free[2])
+    return held * body.spin, body.x * held_y - body.y * held_x + held
+
+
 @inline_kernel
 def roller_rates(y, dy, driving, model):
     """Turn the forces gathered in `dy` into rates.
@@ -113,32 +213,20 @@ def roller_rates(y, dy, driving, model):
         Work rate [W], drag heat [W], external moment about the housing origin [N m].
     """
     z = model.count
-    free = model.tables.free
-    free_x, free_y, free_spin = free[0], free[1], free[2]
-    m = model.roller.mass
-    by_mass = 1.0 / m
-    by_inertia = free_spin / model.roller.axial
+    parts = roller_parts(model)
     work = heat = impulse = 0.0
     for j in range(z):
-        x, vx, vy, spin = y[j], y[2 * z + j], y[3 * z + j], y[4 * z + j]
-        dfx, dfy, dm, dh = roller_drag(vx, vy, spin, model.drag)
-        fx, fy = rotating_frame(x, y[z + j], vx, vy, model.duty.carrier_speed)
-        fx = (fx + driving.ax) * m
-        fy = (fy + driving.ay) * m
-        work += fx * vx + fy * vy
-        impulse += x * (fy + dfy) - y[z + j] * (fx + dfx) + dm
-        heat += dh
-        # What a lock holds back is put in from outside: it keeps the books closed.
-        held_x = -(dy[2 * z + j] + fx + dfx) * (1.0 - free_x)
-        held_y = -(dy[3 * z + j] + fy + dfy) * (1.0 - free_y)
-        held = -(dy[4 * z + j] + dm) * (1.0 - free_spin)
-        work += held * spin
-        impulse += x * held_y - y[z + j] * held_x + held
-        dy[j] = vx * free_x
-        dy[z + j] = vy * free_y
-        dy[2 * z + j] = (dy[2 * z + j] + fx + dfx) * by_mass * free_x
-        dy[3 * z + j] = (dy[3 * z + j] + fy + dfy) * by_mass * free_y
-        dy[4 * z + j] = (dy[4 * z + j] + dm) * by_inertia
+        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
+        force = (dy[2 * z + j], dy[3 * z + j], dy[4 * z + j])
+        rate, books = roller_rate(body, force, driving, parts)
+        dy[j] = rate[0]
+        dy[z + j] = rate[1]
+        dy[2 * z + j] = rate[2]
+        dy[3 * z + j] = rate[3]
+        dy[4 * z + j] = rate[4]
+        work += books[0]
+        heat += books[1]
+        impulse += books[2]
     return work, heat, impulse
 
 

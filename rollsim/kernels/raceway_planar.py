@@ -58,6 +58,23 @@ def roller_loop(y, dy, out, ring, pair, z, first):
 
 
 @inline_kernel
+def coulomb_pair(pair):
+    """A pair with plain friction as the compiler should know it.
+
+    Parameters
+    ----------
+    pair : RoundPair
+        Geometry and laws; the law is Coulomb's.
+
+    Returns
+    -------
+    RoundPair
+        The same.
+    """
+    return with_law(pair, _COULOMB)
+
+
+@inline_kernel
 def raceway_loop(y, dy, out, ring, pair, z, first):
     """All rollers on one raceway; adds force and moment to the velocity entries of `dy`.
 
@@ -88,7 +105,7 @@ def raceway_loop(y, dy, out, ring, pair, z, first):
     """
     law = pair.traction.law
     if law == _COULOMB:
-        return roller_loop(y, dy, out, ring, with_law(pair, _COULOMB), z, first)
+        return roller_loop(y, dy, out, ring, coulomb_pair(pair), z, first)
     if law == _FOUR_PARAMETER:
         return roller_loop(y, dy, out, ring, with_law(pair, _FOUR_PARAMETER), z, first)
     return roller_loop(y, dy, out, ring, with_law(pair, _EHL), z, first)

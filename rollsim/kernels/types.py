@@ -293,9 +293,9 @@ class Tables(NamedTuple):
 
     pocket_cos, pocket_sin: nominal pocket angle; pocket_shift [m]: pitch error along the orbit;
     pocket_extra [m]: additional half clearance; bar_share (2 Z,): stiffness behind the leading,
-    then the trailing face of every pocket over `Pocket.backing`; end_share (2 Z,): of base, then
-    cover over `EndPair.stiffness` of the cage; slice_z [m], slice_drop [m], slice_weight [-],
-    filled up by slices of no weight;
+    then the trailing face of every pocket over `Pocket.backing`; bar_root (2 Z,): its square root;
+    end_share (2 Z,): of base, then cover over `EndPair.stiffness` of the cage; slice_z [m],
+    slice_drop [m], slice_weight [-], filled up by slices of no weight;
     free: 1 for a free degree of freedom and 0 for a locked one in the order of
     `rollsim.kernels.layout.LOCK_NAMES`.
     """
@@ -305,6 +305,7 @@ class Tables(NamedTuple):
     pocket_shift: np.ndarray
     pocket_extra: np.ndarray
     bar_share: np.ndarray
+    bar_root: np.ndarray
     end_share: np.ndarray
     slice_z: np.ndarray
     slice_drop: np.ndarray

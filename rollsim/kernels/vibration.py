@@ -158,13 +158,19 @@ def track_sum(time, samples, tracks):
         position = (time - tracks[n, 3]) / interval
         cell = math.floor(position)
         s = position - cell
-        i = int(cell)
         if tracks[n, 4] == 0.0:
+            i = int(cell)
             if i < 0 or i > rows - 2:
                 continue
             k = i + 1
         else:
-            i %= rows
+            # Remainder in floating point: a division of integers costs as much as ten contacts.
+            # Rounding may leave it one period beside.
+            i = int(cell - rows * math.floor(cell / rows))
+            if i < 0:
+                i += rows
+            elif i >= rows:
+                i -= rows
             k = i + 1
             if k == rows:
                 k = 0

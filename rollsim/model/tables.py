@@ -41,13 +41,15 @@ def model_tables(case, backing):
         # One slice in the middle cannot resist tilting.
         locked |= {"roller_tilt_x", "roller_tilt_y", "inner_tilt_x", "inner_tilt_y"}
     free = np.array([0.0 if name in locked else 1.0 for name in LOCK_NAMES])
+    # The trailing face of a pocket is on the bar behind it.
+    share = np.concatenate([backing.bar, np.roll(backing.bar, 1)]) / backing.bar[0]
     return Tables(
         pocket_cos=np.cos(angle),
         pocket_sin=np.sin(angle),
         pocket_shift=shift,
         pocket_extra=extra,
-        # The trailing face of a pocket is on the bar behind it.
-        bar_share=np.concatenate([backing.bar, np.roll(backing.bar, 1)]) / backing.bar[0],
+        bar_share=share,
+        bar_root=np.sqrt(share),
         end_share=np.concatenate([backing.base, backing.cover]) / backing.base[0],
         slice_z=_padded(centres, 0.0),
         slice_drop=_padded(drop, 1.0),

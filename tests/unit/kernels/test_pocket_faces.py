@@ -249,7 +249,8 @@ def test_share_of_the_tables_stands_for_another_stiffness(bench, motion):
     built = bench.make_built(solver__motion=motion)
     model = bench.squeezed(built.model)
     half, root = np.full(2 * model.count, 0.5), np.sqrt(0.5)
-    by_tables = model._replace(tables=model.tables._replace(bar_share=half, end_share=half))
+    tables = model.tables._replace(bar_share=half, bar_root=np.sqrt(half), end_share=half)
+    by_tables = model._replace(tables=tables)
     pocket, ends = model.pocket, model.ends
     by_pair = model._replace(
         pocket=pocket._replace(backing=0.5 * pocket.backing, impedance=root * pocket.impedance),

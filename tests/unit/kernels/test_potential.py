@@ -98,7 +98,8 @@ def _wrong_pitch(model):
 def _unlike(model):
     """Bars and end rings of unlike stiffness."""
     shares = [1.0 + 0.7 * np.sin(np.arange(2 * model.count) + k) for k in range(2)]
-    tables = model.tables._replace(bar_share=shares[0], end_share=shares[1])
+    roots = np.sqrt(shares[0])
+    tables = model.tables._replace(bar_share=shares[0], bar_root=roots, end_share=shares[1])
     return model._replace(tables=tables)
 
 
