@@ -10,6 +10,7 @@ import click
 
 from rollsim import __version__
 from rollsim.cautions import CAUTION
+from rollsim.cli.blackbox import blackbox_command
 from rollsim.cli.cage import cage_command
 from rollsim.cli.compare import compare_command
 from rollsim.cli.evidence import evidence_command
@@ -49,6 +50,7 @@ def commands():
     """
 
 
+commands.add_command(blackbox_command)
 commands.add_command(cage_command)
 commands.add_command(compare_command)
 commands.add_command(report_command)
@@ -136,6 +138,9 @@ def check(case, as_json, no_trial):
 @JSON
 def status(history, as_json):
     """Progress of a run, or of a set of replicates by its list, asked from a second terminal.
+
+    Tells whether it goes on, was stopped or killed (the command that started it goes on), or
+    failed; `rollsim blackbox` then shows its last milliseconds.
 
     \b
     Example: rollsim status screen.h5

@@ -1,5 +1,6 @@
 """The command that runs a case, once or as a set of replicates."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -9,7 +10,7 @@ from rollsim.errors import RollsimError
 
 SOLVERS = ("dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
 #: Options that mean nothing for a single run.
-_OF_SETS = ("jobs", "quantity", "within", "most", "hours")
+_OF_SETS = ("jobs", "quantity", "within", "most")
 
 
 @click.command("run")
@@ -79,11 +80,15 @@ _OF_SETS = ("jobs", "quantity", "within", "most", "hours")
     "--hours",
     type=click.FloatRange(min=0, min_open=True),
     metavar="H",
-    help="End work on replicates after this time; the same command goes on.",
+    help="End after this elapsed time, at the end of a block; the same command goes on.",
 )
 @JSON
 def run_command(case, output, preview, replicates, source_seeds, as_json, **given):
     """Run a case and write its history; the same command continues a killed run.
+
+    Ctrl-C, a request of the system to end (SIGTERM) and --hours end a run between two blocks, with
+    exit code 1: everything up to there is kept, and the same command goes on to the same numbers,
+    bit for bit, that an unbroken run has.
 
     After a finished run the same command computes nothing and ends with exit code 0. An output
     that holds anything else is refused with exit code 2; --overwrite replaces a history.
@@ -109,10 +114,12 @@ def run_command(case, output, preview, replicates, source_seeds, as_json, **give
     own = {name: given[name] for name in ("duration", "seed", "solver", "overwrite")}
     options = RunOptions(preview=preview, **own)
     if replicates is None:
-        _run_once(loaded, path, options, source_seeds, as_json)
+        _run_once(loaded, path, options, given["hours"], source_seeds, as_json)
     else:
         asked = {name: given[name] for name in _OF_SETS if given[name] is not None}
         asked["keep_source_seeds"] = source_seeds == "keep"
+        if given["hours"] is not None:
+            asked["hours"] = given["hours"]
         _run_set(loaded, path, replicates, options, asked, as_json)
 
 
@@ -125,18 +132,20 @@ def _check_set_options(replicates, given):
         raise click.UsageError("--most bounds --within: give --within too.")
 
 
-def _run_once(case, path, options, source_seeds, as_json):
+def _run_once(case, path, options, hours, source_seeds, as_json):
     """One run and its summary."""
     from rollsim.case.change import without_source_seeds
     from rollsim.history import status_summary
     from rollsim.report.status_text import status_text
     from rollsim.simulation.progress import Progress
+    from rollsim.simulation.stopping import PoliteStop
     from rollsim.sweep.launch import run
 
     if source_seeds == "redraw":
         case = without_source_seeds(case)
     try:
-        run(case, path, options, Progress, say)
+        with PoliteStop() as stop:
+            run(case, path, replace(options, stop=stop, hours=hours), Progress, say)
     except KeyboardInterrupt:
         raise RollsimError(_stopped(path)) from None
     found = status_summary(path)
@@ -148,13 +157,15 @@ def _run_set(case, path, count, options, asked, as_json):
     from rollsim.history.replicate_set import list_path
     from rollsim.report.replicates_text import failure_text, replicates_dict, replicates_text
     from rollsim.simulation.progress import Progress
+    from rollsim.simulation.stopping import ending_like_interrupt
     from rollsim.sweep.replicate_types import SetPlan
     from rollsim.sweep.replicates import replicates
 
     if "within" in asked:
         asked["within"] /= 100.0
     try:
-        found = replicates(case, path, count, options, SetPlan(**asked), Progress, say)
+        with ending_like_interrupt():
+            found = replicates(case, path, count, options, SetPlan(**asked), Progress, say)
     except KeyboardInterrupt:
         raise RollsimError(
             f"Stopped by the user; no run goes on. {list_path(path)} says what is finished; the "

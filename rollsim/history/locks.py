@@ -7,18 +7,21 @@ file only says who it is.
 import json
 import os
 import socket
+import tempfile
 import time
 from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from rollsim.errors import RunError
+from rollsim.history.segments import numbered_segments
 
 _NAME = "run.lock"
 _TRIES, _PAUSE_S = 5, 0.02
 
 # A shared disk need not pass locks on between computers: there the time of the last write counts.
 _OTHER_HOST_QUIET_S = 120.0
+_CLOCK_SLACK_S = 5.0
 
 # Windows refuses to read a locked byte, so the lock lies far behind the note.
 _LOCKED_BYTE = 1 << 20
@@ -54,38 +57,67 @@ class RunLock:
         note = read_note(self.path.parent)
         if not _locked(self._handle, _TRIES) or not self.path.exists():
             raise RunError(_refusal(self.path.parent, note))
-        if note and note.get("host") != socket.gethostname():
-            quiet = time.time() - last_write(self.path.parent)
-            if quiet < _OTHER_HOST_QUIET_S:
-                raise RunError(
-                    f"{_refusal(self.path.parent, note)} If that computer no longer runs it, "
-                    f"try again {_OTHER_HOST_QUIET_S:.0f} s after its last write."
-                )
+        if _alive_elsewhere(self.path.parent, note):
+            raise RunError(
+                f"{_refusal(self.path.parent, note)} If that computer no longer runs it, "
+                f"try again {_OTHER_HOST_QUIET_S:.0f} s after its last write."
+            )
         self._write_note()
 
     def _write_note(self):
         """Replace the note by this process."""
         started = datetime.now(UTC).isoformat(timespec="seconds")
         note = {"pid": os.getpid(), "host": socket.gethostname(), "started": started}
-        os.ftruncate(self._handle, 0)
-        os.lseek(self._handle, 0, os.SEEK_SET)
-        os.write(self._handle, json.dumps(note).encode("ascii"))
+        _replace_text(self._handle, json.dumps(note))
 
-    def release(self, clear_note=False):
+    def release(self, clear_note=False, why=None):
         """Give the right back; may be called twice.
 
         Parameters
         ----------
         clear_note : bool
             Empty the note, for a run that ends in good order.
+        why : str or None
+            What the note is to say of a run that is left unfinished.
         """
         if self._handle is None:
             return
         handle, self._handle = self._handle, None
         if clear_note:
+            ended = datetime.now(UTC).isoformat(timespec="seconds")
             with suppress(OSError):
-                os.ftruncate(handle, 0)
+                _replace_text(handle, json.dumps({"left": why, "ended": ended}) if why else "")
         os.close(handle)
+
+
+def _replace_text(handle, text):
+    """Make a text the whole content of an open file."""
+    os.ftruncate(handle, 0)
+    os.lseek(handle, 0, os.SEEK_SET)
+    os.write(handle, text.encode("ascii", errors="replace"))
+
+
+def _alive_elsewhere(folder, note):
+    """True when another computer wrote there a short while ago.
+
+    The age of the last write is told by the clock that stamps the files, which need not agree with
+    ours. A stamp from the future was set before that clock was put back and proves nothing.
+    """
+    if not note.get("host") or note["host"] == socket.gethostname():
+        return False
+    quiet = _clock_of(folder) - last_write(folder)
+    return -_CLOCK_SLACK_S < quiet < _OTHER_HOST_QUIET_S
+
+
+def _clock_of(folder):
+    """Time by the clock that stamps the files of a folder, s since 1970."""
+    try:
+        with tempfile.TemporaryFile(dir=folder) as file:
+            file.write(b"now")
+            file.flush()
+            return os.fstat(file.fileno()).st_mtime
+    except OSError:
+        return time.time()
 
 
 def _locked(handle, tries):
@@ -125,7 +157,8 @@ def read_note(folder):
     Returns
     -------
     dict
-        Keys pid, host, started; empty when there is no note.
+        Keys pid, host, started of a run that goes on or was killed; left (why) and ended of one
+        that was stopped; empty when there is no note.
     """
     try:
         return dict(json.loads((Path(folder) / _NAME).read_text(encoding="ascii")))
@@ -134,7 +167,7 @@ def read_note(folder):
 
 
 def last_write(folder):
-    """Time of the last write to any file in a folder.
+    """Time of the last write to the blocks in a folder, or to its lock where there is no block.
 
     Parameters
     ----------
@@ -146,13 +179,11 @@ def last_write(folder):
     float
         Seconds since 1970; 0 for an empty folder.
     """
-    times = [0.0]
-    for entry in os.scandir(folder):
-        try:
-            times.append(entry.stat().st_mtime)
-        except OSError:
-            continue  # removed meanwhile
-    return max(times)
+    # By number: a clock that was put back gives later blocks earlier times.
+    for path in [*reversed(numbered_segments(folder).values()), Path(folder) / _NAME]:
+        with suppress(OSError):  # removed meanwhile
+            return os.stat(path).st_mtime
+    return 0.0
 
 
 def is_held(folder):
@@ -176,9 +207,7 @@ def is_held(folder):
             return True
     finally:
         os.close(handle)
-    note = read_note(folder)
-    elsewhere = bool(note) and note.get("host") != socket.gethostname()
-    return elsewhere and time.time() - last_write(folder) < _OTHER_HOST_QUIET_S
+    return _alive_elsewhere(folder, read_note(folder))
 
 
 def _handle_for_look(path):

@@ -1,11 +1,13 @@
 """How far a run is, read from outside without disturbing it."""
 
+import json
 import os
 from datetime import UTC, datetime
 from pathlib import Path
 
 from rollsim.errors import HistoryError
 from rollsim.history.attributes import read_attributes
+from rollsim.history.black_box import black_box_path
 from rollsim.history.files import read_whole
 from rollsim.history.locks import is_held, read_note
 from rollsim.history.reader import open_history
@@ -30,7 +32,9 @@ def status_summary(path):
         far), time_left_s (at the speed so far; None when unknown, 0 when nothing is left),
         peak_pocket_force_N (largest so far after settling), energy_unexplained_share (what the
         energy balance leaves over, over the heat; None without heat), blocks, last_write (ISO
-        time, UTC), process (dict with pid, host, started; empty when none).
+        time, UTC), process (dict with pid, host, started of a run that goes on or was killed, or
+        with left and ended of one that was stopped; empty when none), black_box (path of the black
+        box of a failed run, or None), machine_changes (list of dicts: from_s, differing).
 
     Raises
     ------
@@ -56,12 +60,14 @@ def status_summary(path):
         return _finished(path)  # merged and removed since the look above
     summary = _summary(attributes, reached, written, left_over)
     blocks = int(segment.stem.split("_")[1]) + 1
-    return {**summary, "status": _running(held), "blocks": blocks, "process": note}
+    return {**summary, "status": _running(held, note), "blocks": blocks, "process": note}
 
 
-def _running(held):
+def _running(held, note):
     """Status of a run that has no finished file yet."""
-    return "running" if held else _INTERRUPTED
+    if held:
+        return "running"
+    return f"interrupted: stopped {note['left']}" if note.get("left") else _INTERRUPTED
 
 
 def _last_whole(folder):
@@ -78,8 +84,14 @@ def _finished(path):
         written = os.stat(path).st_mtime
         summary = _summary(history.attributes, reached, written, _left_over(quality))
         blocks = len(quality["end_time"])
-    status = history.status
-    return {**summary, "status": status, "time_left_s": 0.0, "blocks": blocks, "process": {}}
+    own = {"status": history.status, "time_left_s": 0.0, "blocks": blocks, "process": {}}
+    return {**summary, **own, "black_box": _black_box(path, history.status)}
+
+
+def _black_box(path, status):
+    """Black box of a failed run, where it has one."""
+    box = black_box_path(path)
+    return str(box) if status.startswith("stopped") and box.exists() else None
 
 
 def _not_begun(path, folder, note, held):
@@ -87,7 +99,7 @@ def _not_begun(path, folder, note, held):
     if not note and not held:
         raise HistoryError(f"{path} has not been written yet: no block of it is finished.")
     summary = _summary({}, 0.0, os.stat(folder).st_mtime, None)
-    return {**summary, "status": _running(held), "blocks": 0, "process": note}
+    return {**summary, "status": _running(held, note), "blocks": 0, "process": note}
 
 
 def _left_over(quality):
@@ -113,5 +125,7 @@ def _summary(attributes, reached, written, left_over):
         "time_left_s": left,
         "peak_pocket_force_N": float(attributes.get("largest_pocket_force_N", 0.0)),
         "energy_unexplained_share": left_over,
+        "black_box": None,
+        "machine_changes": json.loads(attributes.get("machine_changes", "[]")),
         "last_write": datetime.fromtimestamp(written, UTC).isoformat(timespec="seconds"),
     }

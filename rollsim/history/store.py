@@ -7,6 +7,7 @@ import numpy as np
 
 from rollsim.errors import HistoryError
 from rollsim.history.attributes import read_attributes
+from rollsim.history.black_box import BLACK_BOX_FORMAT
 from rollsim.history.layout import FORMAT, FORMAT_VERSION, REQUIRED_ATTRIBUTES, TABLE_GROUPS
 from rollsim.history.segments import (
     opened_segment,
@@ -258,6 +259,10 @@ def _open_file(path):
 def _checked_attributes(file, path):
     """Root attributes of a file that is a history of the right version."""
     attributes = read_attributes(file)
+    if attributes.get("format") == BLACK_BOX_FORMAT:
+        raise HistoryError(
+            f"{path} is the black box of a failed run, not a history: rollsim blackbox shows it."
+        )
     if attributes.get("format") != FORMAT:
         raise HistoryError(f"{path} is an HDF5 file, but not a history written by rollsim.")
     version = attributes.get("format_version")

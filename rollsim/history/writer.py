@@ -9,6 +9,7 @@ import numpy as np
 
 import rollsim
 from rollsim.errors import RunError
+from rollsim.history.black_box import black_box_path
 from rollsim.history.block import block_tables
 from rollsim.history.files import plain_reason, remove_quietly, sync_folder, write_whole
 from rollsim.history.layout import FORMAT, FORMAT_VERSION, TABLE_GROUPS
@@ -133,6 +134,7 @@ class SegmentWriter:
         self._names = None
         self._modes = None
         self._merger = None
+        self._why = None
 
     def _clear(self, overwrite):
         """Remove an earlier output, or refuse to."""
@@ -146,6 +148,7 @@ class SegmentWriter:
             for segment in numbered_segments(self.folder).values():
                 os.remove(segment)
             self.path.unlink(missing_ok=True)
+            black_box_path(self.path).unlink(missing_ok=True)
         except OSError as problem:
             reason = plain_reason(problem)
             raise RunError(f"Cannot remove the earlier {self.path}: {reason}.") from problem
@@ -302,13 +305,24 @@ class SegmentWriter:
             )
         return f"{what} could not be written: {plain_reason(problem)}. {safe}"
 
+    def leave(self, why):
+        """Close, and leave word of why the run ends here although it is not finished.
+
+        Parameters
+        ----------
+        why : str
+            Words that follow "stopped".
+        """
+        self._why = why
+        self.close()
+
     def close(self):
         """Let go of the output and keep the blocks; an empty folder is removed."""
         self._drop_merger()
         if self._lock is None:
             return
         lock, self._lock = self._lock, None
-        lock.release(clear_note=True)
+        lock.release(clear_note=True, why=self._why)
         if not numbered_segments(self.folder):
             shutil.rmtree(self.folder, ignore_errors=True)
 

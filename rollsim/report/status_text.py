@@ -36,6 +36,13 @@ def status_text(found: dict) -> str:
     lines.append(f"last write: {found['last_write']}")
     if found["status"].startswith("interrupted"):
         lines.append("The command that started it goes on from there.")
+    lines += [
+        f"from {change['from_s']:.4g} s on computed with another {change['differing']}"
+        for change in found["machine_changes"]
+    ]
+    if found["black_box"]:
+        lines.append(f"black box, its last internal steps: {found['black_box']}")
+        lines.append("rollsim blackbox with the same file shows it")
     return "\n".join(lines)
 
 

@@ -113,21 +113,37 @@ class DormandPrinceBlocks(OdeSolver):
 
     def _record_block(self):
         """March until the sample buffers are full, keeping finished episodes."""
-        recording = self.recording
         while True:
-            status, rows = march(
-                self.clock,
-                self.limits(BUDGET),
-                recording.grid(),
-                self.work,
-                recording.trackers,
-                recording.table,
-                self.problem.model,
-                recording.modes,
-            )
-            recording.keep_episodes(rows)
+            status = self.march_some(BUDGET)
             if status not in (Status.EPISODES_FULL, Status.BUDGET):
                 return status
+
+    def march_some(self, budget):
+        """Advance at most a number of internal steps with recording; results do not depend on it.
+
+        Parameters
+        ----------
+        budget : int
+            Internal steps.
+
+        Returns
+        -------
+        int
+            A member of `Status`.
+        """
+        recording = self.recording
+        status, rows = march(
+            self.clock,
+            self.limits(budget),
+            recording.grid(),
+            self.work,
+            recording.trackers,
+            recording.table,
+            self.problem.model,
+            recording.modes,
+        )
+        recording.keep_episodes(rows)
+        return status
 
     def _plain_block(self):
         """March a number of steps and keep them for dense output."""

@@ -2,7 +2,7 @@
 
 A march has `prepare()` (load or compile what it needs), `advance()` (fill the buffers; a message on
 failure), `time`, `next_sample`, `counters()` and `checkpoint()`; `restore(checkpoint)` puts it back
-where a run was left.
+where a run was left. `single_steps` goes through either of them one internal step at a time.
 """
 
 from dataclasses import fields
@@ -265,6 +265,8 @@ class ReferenceMarch:
                 raise
             return cause
         if message is None and np.all(np.isfinite(self.march.solver.y)):
+            if self.march.solver.status == "running":
+                self.restore(self.checkpoint())
             return None
         return self._cause() or f"{message} (at {self.time:.9g} s)"
 
@@ -284,7 +286,10 @@ class ReferenceMarch:
         return int(clock[Clock.STEPS]), 0, int(clock[Clock.EVALUATIONS])
 
     def checkpoint(self):
-        """Everything needed to go on; scipy's own step and history memory starts afresh.
+        """Everything needed to go on.
+
+        The memory of scipy's solvers cannot be kept, so they start afresh after every block, in a
+        run that was never stopped too: both come to the same bits.
 
         Returns
         -------
@@ -310,7 +315,7 @@ class ReferenceMarch:
         self.march = ScipyMarch(
             self.name, self.problem, self.recording, self.end, float(clock[Clock.TIME]), state
         )
-        self.march.clock[Clock.NEXT_SAMPLE] = clock[Clock.NEXT_SAMPLE]
+        self.march.take_counters(clock)
         restore_recording(self.recording, checkpoint)
 
 

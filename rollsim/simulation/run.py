@@ -2,7 +2,7 @@
 
 import json
 import math
-import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -10,20 +10,21 @@ import numpy as np
 
 from rollsim.case.read import load_case
 from rollsim.errors import RunError
-from rollsim.history import Block
 from rollsim.model.build import build_model, derived_attributes, preview_duration
 from rollsim.model.elasticity import CageModesData, backing_data, mode_count
 from rollsim.model.recording.replay import fingerprints
 from rollsim.model.recording.told import recording_lines
 from rollsim.model.smearing import pressure_factors
-from rollsim.simulation.balance import energy_book
-from rollsim.simulation.channels import history_channels, impact_columns, peak_channels
-from rollsim.simulation.marches import SOLVERS, initial_energy, march_of
+from rollsim.simulation.black_box import leave_black_box
+from rollsim.simulation.blocks import BlockMaker
+from rollsim.simulation.machine import computes_here, machine_difference
+from rollsim.simulation.marches import SOLVERS, march_of
 from rollsim.simulation.output import RefusedRun, is_complete, open_output, output_state
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
 from rollsim.simulation.provenance import provenance_attributes
 from rollsim.simulation.recording import Recording
+from rollsim.simulation.stopping import RunStopped, TimeLimit
 from rollsim.simulation.warm_up import compile_note
 from rollsim.simulation.writing import WriteBehind
 
@@ -35,7 +36,9 @@ LARGEST_SEED = 2**32 - 1
 class RunOptions:
     """What may differ from the case: duration (s), seed, solver; None keeps the case's value.
 
-    preview: run the preview duration of the case; overwrite: replace an earlier output.
+    preview: run the preview duration of the case; overwrite: replace an earlier output; hours: of
+    elapsed time, after which the run ends between two blocks, to be continued; stop: asked after
+    every block, a text in reply ends the run there (`rollsim.simulation.stopping.PoliteStop`).
     """
 
     duration: float | None = None
@@ -43,6 +46,8 @@ class RunOptions:
     solver: str | None = None
     preview: bool = False
     overwrite: bool = False
+    hours: float | None = None
+    stop: Callable | None = None
 
 
 def run(case, path, options=None, progress=None, say=None, elasticity=None, **changes):
@@ -77,6 +82,8 @@ def run(case, path, options=None, progress=None, say=None, elasticity=None, **ch
     ------
     RefusedRun
         When the options or the output do not allow it; nothing is changed then.
+    RunStopped
+        When it was asked to stop, or `hours` are over; the same call goes on.
     RunError
         When the run cannot go on; all finished blocks are kept.
     """
@@ -131,6 +138,7 @@ class _Run:
         self.say = say
         self.make_progress = progress
         self.elasticity = elasticity
+        self.limit = TimeLimit(options.hours)
         self.pressure_factors = pressure_factors(case)
         self.solver = options.solver or case.solver.name
         self.recordings = None
@@ -165,7 +173,22 @@ class _Run:
             if writer.resume is not None:
                 march.restore(writer.resume.checkpoint)
                 self.say(f"Going on from {writer.end_time:.3f} s of simulated time.")
+                if march.next_sample <= self._last_sample():
+                    self._compare_machines(writer)
             return self._loop(writer, march, problem)
+
+    def _compare_machines(self, writer):
+        """Say and keep that a run goes on where the last digits may come out differently."""
+        differing = machine_difference(writer.attributes.get("provenance"), computes_here())
+        if not differing:
+            return
+        self.say(
+            f"The run was begun with another {differing}: it goes on correctly, but its last "
+            "digits, and with them single impacts, are no longer those of an unbroken run."
+        )
+        changes = json.loads(writer.attributes.get("machine_changes", "[]"))
+        changes.append({"from_s": writer.end_time, "differing": differing})
+        writer.attributes["machine_changes"] = json.dumps(changes)
 
     def _modes(self):
         """Modes of the cage that the run drives, or None."""
@@ -246,71 +269,56 @@ class _Run:
         )
 
     def _loop(self, writer, march, problem):
-        """Advance, convert, write; end with the merged file."""
+        """Advance, write; end with the merged file, or between two blocks when asked to."""
         progress = self.make_progress(self.duration, march.time)
-        start_sum = energy_book(problem.model, *initial_energy(problem))["sum"][0]
-        last = self._last_sample()
+        blocks = BlockMaker(march, problem, self.pressure_factors)
         largest = writer.resume.largest_pocket_force if writer.resume else 0.0
-        failure = None
+        fault = stopped = None
+        self.limit.begin()
         try:
             with WriteBehind(writer) as writing:
-                while march.next_sample <= last and not failure:
-                    block, failure = self._block(march, problem, start_sum)
+                while march.next_sample <= self._last_sample() and not (fault or stopped):
+                    block, fault = blocks.next()
                     if block is not None:
                         writing.append(block)
                         largest = max(largest, self._settled_peak(block))
                     settled = march.time >= self.case.duty.settle_s
                     progress.update(march.time, largest if settled else None)
+                    stopped = self._asked_to_stop(march)
                 writing.wait()
         finally:
             progress.close()
-        if failure:
-            raise RunError(self._stop(writer, failure))
+        if fault:
+            raise RunError(self._fail(writer, march, blocks, fault))
+        if stopped:
+            raise RunStopped(self._stop(writer, stopped))
         return writer.finish()
+
+    def _asked_to_stop(self, march):
+        """Why the run is to stop before its end, in words, or None."""
+        if march.next_sample > self._last_sample():
+            return None
+        return (self.options.stop and self.options.stop()) or self.limit()
 
     def _settled_peak(self, block):
         """Largest pocket force of a block after the settling time, N."""
         settled = block.peak["time"] >= self.case.duty.settle_s
         return float(block.peak["pocket_force"][settled].max(initial=0.0))
 
-    def _stop(self, writer, failure):
-        """Close a failed run: keep what was written, say what happened."""
-        if not writer.segments:
-            return f"The run stopped: {failure}. No sample was finished before."
-        writer.finish(f"stopped: {failure}")
-        return f"The run stopped: {failure}. What was computed before is in {self.path}."
-
-    def _block(self, march, problem, start_sum):
-        """One block of the run, or None when it has no sample, and the failure if any."""
-        began = time.perf_counter()
-        before = march.counters()
-        march.recording.start_block(march.next_sample)
-        failure = march.advance()
-        samples = march.recording.take(march.next_sample)
-        if not len(samples.times):
-            return None, failure or "no progress was made"
-        model = problem.model
-        steps = np.subtract(march.counters(), before)
-        book = energy_book(model, samples.states[-1:], samples.outputs[-1:])
-        quality = {
-            "end_time": samples.times[-1],
-            "steps": steps[0],
-            "rejected": steps[1],
-            "evaluations": steps[2],
-            "kinetic_energy": book["kinetic"][0],
-            "elastic_energy": book["elastic"][0],
-            "work_in": book["work"][0],
-            "heat": book["heat"][0],
-            "energy_residual": book["sum"][0] - start_sum,
-            "wall_time": time.perf_counter() - began,
-        }
+    def _stop(self, writer, why):
+        """Leave a run that is to go on later."""
+        writer.leave(why)
         return (
-            Block(
-                history_channels(samples, model),
-                peak_channels(samples, model.count, self.pressure_factors),
-                impact_columns(samples),
-                quality,
-                march.checkpoint(),
-            ),
-            failure,
+            f"Stopped {why}, at {writer.end_time:.4g} of {self.duration:g} s of simulated time. "
+            f"Everything up to there is safe in {writer.folder}; the same command goes on from "
+            "there."
         )
+
+    def _fail(self, writer, march, blocks, fault):
+        """Close a failed run: keep what was written, leave a black box, say what happened."""
+        kept = "No sample was finished before."
+        if writer.segments:
+            writer.finish(f"stopped: {fault.words}")
+            kept = f"What was computed before is in {self.path}."
+        box = leave_black_box(self.path, march, blocks.begin, fault, writer.attributes)
+        return f"The run stopped: {fault.words}. {kept} {box}".strip()

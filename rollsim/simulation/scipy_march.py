@@ -66,6 +66,7 @@ class ScipyMarch:
         self.clock = np.zeros(len(Clock))
         self.clock[Clock.TIME] = time
         self.clock[Clock.NEXT_SAMPLE] = np.floor(time / recording.interval + 1e-9) + 1.0
+        self._evaluations = 0.0
         self._forces_at(time, start, self.work.y, self.work.start)
         rest_modes(self.work, recording.modes, problem.model)
 
@@ -88,14 +89,58 @@ class ScipyMarch:
             Message of a failed step.
         """
         grid = self.recording.grid()
-        while int(self.clock[Clock.NEXT_SAMPLE]) - grid.first < grid.rows:
+        while not self.is_full(grid):
             if self.solver.status != "running":
                 return None
-            message = self.solver.step()
+            message = self.one_step(grid)
             if self.solver.status == "failed":
                 return message
-            self._record_step(grid)
         return None
+
+    def is_full(self, grid):
+        """Tell whether the sample buffers are full.
+
+        Parameters
+        ----------
+        grid : Grid
+            Buffers of the block.
+
+        Returns
+        -------
+        bool
+            True when they are.
+        """
+        return int(self.clock[Clock.NEXT_SAMPLE]) - grid.first >= grid.rows
+
+    def one_step(self, grid):
+        """One step of the solver, recorded.
+
+        Parameters
+        ----------
+        grid : Grid
+            Buffers of the block.
+
+        Returns
+        -------
+        str or None
+            Message of a failed step.
+        """
+        message = self.solver.step()
+        if self.solver.status == "failed":
+            return message
+        self._record_step(grid)
+        return None
+
+    def take_counters(self, clock):
+        """Go on with the counters of a march that this one continues.
+
+        Parameters
+        ----------
+        clock : ndarray (CLOCK_SIZE,)
+            Of the other march; its time is the start of this one.
+        """
+        self.clock[:] = clock
+        self._evaluations = float(clock[Clock.EVALUATIONS])
 
     def _look_closely(self, dense, begin, step):
         """Raise the greatest forces of a step by those at more instants in it."""
@@ -144,4 +189,4 @@ class ScipyMarch:
         work.start[:] = work.end
         self.clock[Clock.TIME] = solver.t
         self.clock[Clock.STEPS] += 1.0
-        self.clock[Clock.EVALUATIONS] = solver.nfev
+        self.clock[Clock.EVALUATIONS] = self._evaluations + solver.nfev

@@ -69,6 +69,7 @@ def work(task, pipe):
         numbers) or (FAILED, reason) as the last one.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides what Ctrl-C means
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)  # a fork would inherit its handler
     _end_with_parent()
     try:
         pipe.send(_outcome(task, pipe))

@@ -15,7 +15,7 @@ SET = ("run", "six.toml", "-o", "out", "--replicates", "2", "--duration", "0.03"
     ("options", "words"),
     [
         (["--jobs", "2"], "--jobs is for sets of runs: give --replicates too"),
-        (["--within", "5", "--hours", "1"], "--within, --hours is for sets"),
+        (["--within", "5", "--hours", "1"], "--within is for sets"),
         (["--replicates", "2", "--most", "9"], "give --within too"),
         (["--replicates", "0"], "0"),
         (["--replicates", "2", "--within", "5", "--most", "3"], "fewer than the 5 to begin with"),

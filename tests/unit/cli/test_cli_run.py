@@ -161,7 +161,9 @@ def test_ctrl_c_ends_in_plain_words_and_the_run_goes_on(rollsim, folder, environ
         process.kill()
         process.wait()
     assert (process.returncode, out) == (1, "")
-    assert "Stopped by the user. Finished blocks are in out.h5.parts" in err
+    assert "Stopping as soon as the block at hand is finished" in err
+    assert "Stopped by Ctrl-C, at " in err
+    assert "is safe in out.h5.parts; the same command goes on from there." in err
     assert "Traceback" not in err
     blocks = len(list((folder / "out.h5.parts").glob("*.h5")))
     process = _start(folder, environment)
