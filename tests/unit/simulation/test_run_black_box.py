@@ -28,9 +28,7 @@ def broken(monkeypatch):
         shaking = built.model.shaking
         samples = shaking.samples.copy()
         samples[int(BROKEN_AT / shaking.tracks[0, 2]) :, 1] = np.nan
-        return replace(
-            built, model=built.model._replace(shaking=shaking._replace(samples=samples))
-        )
+        return replace(built, model=built.model._replace(shaking=shaking._replace(samples=samples)))
 
     monkeypatch.setattr(run_module, "build_model", build)
 
@@ -93,9 +91,7 @@ def test_a_failure_before_the_first_sample_has_a_black_box_too(six_rollers, tmp_
         shaking = built.model.shaking
         samples = shaking.samples.copy()
         samples[int(3e-4 / shaking.tracks[0, 2]) :, 1] = np.nan
-        return replace(
-            built, model=built.model._replace(shaking=shaking._replace(samples=samples))
-        )
+        return replace(built, model=built.model._replace(shaking=shaking._replace(samples=samples)))
 
     monkeypatch.setattr(run_module, "build_model", build)
     path = tmp_path / "out.h5"
@@ -136,7 +132,7 @@ def test_a_disk_too_full_for_the_black_box_still_tells_the_failure(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("rollsim.history.black_box.write_whole", full)
-    with pytest.raises(RunError, match="stopped being finite.*black box could not be written"):
+    with pytest.raises(RunError, match=r"stopped being finite.*black box could not be written"):
         run(six_rollers(), tmp_path / "out.h5")
 
 
