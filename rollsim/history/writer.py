@@ -199,7 +199,7 @@ class SegmentWriter:
         packed = packed_tables(tables)
         image = segment_image(packed, block.checkpoint, {**self.attributes, **totals}, modes)
         try:
-            write_whole(segment_path(self.folder, self.segments), image)
+            self._write_segment(image)
         except OSError as problem:
             raise RunError(self._failure("The next block", problem)) from problem
         self._names = _names(tables)
@@ -209,6 +209,17 @@ class SegmentWriter:
         self._wall_time = totals["wall_time_s"]
         self._largest = totals["largest_pocket_force_N"]
         self._merge_along(packed, block.checkpoint)
+
+    def _write_segment(self, image):
+        """Write the next segment; where the disk is full, the output made beside gives way."""
+        path = segment_path(self.folder, self.segments)
+        try:
+            write_whole(path, image)
+        except OSError:
+            if self._merger is None:
+                raise
+            self._drop_merger()
+            write_whole(path, image)
 
     def _merge_along(self, packed, checkpoint):
         """Put the block that is safe now into the output too, so that little is left for the end.
