@@ -3,6 +3,8 @@
 import errno
 import hashlib
 import os
+import shutil
+import tempfile
 from contextlib import suppress
 from pathlib import Path
 
@@ -98,6 +100,35 @@ def write_whole(path, content):
         remove_quietly(temporary)
         raise
     sync_folder(path.parent)
+
+
+def require_room(folder, size):
+    """Make sure that a disk takes some more bytes, before HDF5 gets to know that it does not.
+
+    HDF5 can crash the process some time after a write has failed for want of room.
+
+    Parameters
+    ----------
+    folder : Path
+        Folder on the disk.
+    size : int
+        Bytes.
+
+    Raises
+    ------
+    OSError
+        When there is no room, by disk or by quota.
+    """
+    if shutil.disk_usage(folder).free < size:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    if hasattr(os, "posix_fallocate"):
+        with tempfile.TemporaryFile(dir=folder) as file:
+            try:
+                os.posix_fallocate(file.fileno(), 0, size)
+            except OSError as problem:
+                # Some file systems cannot set room aside.
+                if problem.errno not in (errno.EINVAL, errno.ENOTSUP, errno.ENOSYS):
+                    raise
 
 
 def read_whole(path):

@@ -11,7 +11,13 @@ import rollsim
 from rollsim.errors import RunError
 from rollsim.history.black_box import black_box_path
 from rollsim.history.block import block_tables
-from rollsim.history.files import plain_reason, remove_quietly, sync_folder, write_whole
+from rollsim.history.files import (
+    plain_reason,
+    remove_quietly,
+    require_room,
+    sync_folder,
+    write_whole,
+)
 from rollsim.history.layout import FORMAT, FORMAT_VERSION, TABLE_GROUPS
 from rollsim.history.locks import RunLock
 from rollsim.history.merge import Merger
@@ -27,6 +33,8 @@ from rollsim.history.segments import (
 )
 
 _MERGED_NAME = "merged.h5.tmp"
+# Bytes that an output takes besides its rows: names, dimensions, attributes, checkpoint.
+_ROOM = 1 << 20
 
 
 class SegmentWriter:
@@ -208,7 +216,7 @@ class SegmentWriter:
         self._last_sample = totals["last_sample_s"]
         self._wall_time = totals["wall_time_s"]
         self._largest = totals["largest_pocket_force_N"]
-        self._merge_along(packed, block.checkpoint)
+        self._merge_along(packed, block.checkpoint, len(image))
 
     def _write_segment(self, image):
         """Write the next segment; where the disk is full, the output made beside gives way."""
@@ -221,7 +229,7 @@ class SegmentWriter:
             self._drop_merger()
             write_whole(path, image)
 
-    def _merge_along(self, packed, checkpoint):
+    def _merge_along(self, packed, checkpoint, size):
         """Put the block that is safe now into the output too, so that little is left for the end.
 
         A failure counts for nothing: `finish` tries again from the blocks, and tells.
@@ -229,6 +237,7 @@ class SegmentWriter:
         if self._merger is None and self.segments > 1:
             return
         try:
+            require_room(self.folder, 2 * size + _ROOM)
             if self._merger is None:
                 self._merger = Merger(self.folder / _MERGED_NAME)
             self._merger.add(packed, checkpoint, self._modes)
@@ -297,10 +306,14 @@ class SegmentWriter:
     def _merge(self, attributes):
         """Complete the output, made afresh where this process did not write every block."""
         merged = self.folder / _MERGED_NAME
+        paths = [segment_path(self.folder, index) for index in range(self.segments)]
+        missing = paths if self._merger is None else paths[-2:]
+        sizes = [path.stat().st_size for path in missing if path.exists()]
+        require_room(self.folder, sum(sizes) + _ROOM)
         if self._merger is None:
             self._merger = Merger(merged)
-            for index in range(self.segments):
-                self._merger.add_segment(segment_path(self.folder, index))
+            for path in paths:
+                self._merger.add_segment(path)
         self._merger.finish(attributes)
         self._merger = None
         os.replace(merged, self.path)

@@ -94,7 +94,8 @@ def test_history_failed_write_leaves_no_rubbish(
             full.setattr(rollsim.history.files.os, call, fail)
             with pytest.raises(RunError, match="the disk is full"):
                 writer.append(make_block(1))
-        assert sorted(os.listdir(writer.folder)) == held
+        # The output made beside has given way to the block.
+        assert sorted(os.listdir(writer.folder)) == [n for n in held if n != "merged.h5.tmp"]
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs a limit on file sizes")

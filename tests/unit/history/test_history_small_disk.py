@@ -21,10 +21,10 @@ def _mount(*arguments):
 
 @pytest.fixture
 def small_disk(tmp_path):
-    """Folder on a disk of its own of two megabytes."""
+    """Folder on a disk of its own of four megabytes."""
     folder = tmp_path / "disk"
     folder.mkdir()
-    command = ("mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(folder))
+    command = ("mount", "-t", "tmpfs", "-o", "size=4m", "tmpfs", str(folder))
     if not sys.platform.startswith("linux") or not _mount(*command):
         pytest.skip("mounting a small disk is not permitted here; injected faults are tested")
     yield folder
@@ -37,7 +37,7 @@ def test_a_full_disk_keeps_every_finished_block_and_the_run_goes_on(
     path = small_disk / "run.h5"
     blocks, written = [make_block(number, rows=100) for number in range(20)], 0
     ballast = small_disk / "ballast"
-    ballast.write_bytes(b"x" * 100_000)
+    ballast.write_bytes(b"x" * 450_000)
     with SegmentWriter(path, attributes) as writer, pytest.raises(RunError) as caught:
         for block in blocks:
             writer.append(block)
