@@ -28,7 +28,10 @@ OPTIONS = {"fastmath": FAST, "error_model": "numpy", "_nrt": False}
 
 
 def kernel_hash() -> str:
-    """Hash of all kernel sources and of the interpreter and compiler versions.
+    """Hash of all kernel sources, of their place, and of interpreter and compiler versions.
+
+    The compiler keeps apart what was compiled for sources in different folders; with the place in
+    the hash, a second installation is not taken for warm because the first one is.
 
     Returns
     -------
@@ -36,8 +39,10 @@ def kernel_hash() -> str:
         Sixteen hexadecimal digits.
     """
     digest = hashlib.sha256()
-    digest.update(f"{sys.version_info[:3]} {numba.__version__} {llvmlite.__version__}".encode())
-    for path in sorted(Path(__file__).parent.glob("*.py")):
+    folder = Path(__file__).resolve().parent
+    versions = f"{sys.version_info[:3]} {numba.__version__} {llvmlite.__version__}"
+    digest.update(f"{folder} {versions}".encode())
+    for path in sorted(folder.glob("*.py")):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()[:16]
 
