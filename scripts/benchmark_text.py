@@ -131,7 +131,8 @@ def _engine(found, figures):
         cost = row["seconds_per_simulated_second"]
         ratio = f"{cost / planar:.0f} times ours, " if planar else ""
         lines.append(
-            f"  step {step:g} us: {ratio}{cost:.1f} s per simulated second, {row['contacts']} contacts"
+            f"  step {step:g} us: {ratio}{cost:.1f} s per simulated second, "
+            f"{row['contacts']} contacts"
         )
     return lines
 
