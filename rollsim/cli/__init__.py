@@ -204,8 +204,15 @@ def peaks(history, output, threshold, as_json):
 @HISTORY
 @FOLDER
 @JSON
+@click.option(
+    "--measured",
+    metavar="CASE",
+    type=click.Path(path_type=Path),
+    help="Case file whose [[vibration]] of kind recording is the measurement: laid over the"
+    " history as spectra with known lines and, with two axes, orbits of the housing.",
+)
 @figure_options
-def whirl(history, output, as_json):
+def whirl(history, output, measured, as_json):
     """Whirl of the cage: measures, class, orbit in frames at rest and of the cage, spectrum.
 
     The class (seated, forced, regular circular, disordered or undecided) comes with its rule. A
@@ -222,6 +229,7 @@ def whirl(history, output, as_json):
     from rollsim.report.whirl_figures import draw_coherence, draw_orbit, draw_waterfall
     from rollsim.report.whirl_text import whirl_dict, whirl_text
 
+    recorded = _recorded(measured)
     with open_history(history) as opened:
         result = find_whirl(opened)
         folder = results_folder(history, output)
@@ -230,8 +238,27 @@ def whirl(history, output, as_json):
             draw_coherence(result, folder / "whirl_coherence.png"),
             draw_waterfall(result, folder / "whirl_waterfall.png"),
         ]
-    show(whirl_dict(result), whirl_text(result), as_json)
+        content, words = whirl_dict(result), whirl_text(result)
+        if recorded:
+            from rollsim.report.measured import draw_measured, measured_lines, measured_text
+
+            drawn.append(draw_measured(opened, result, recorded, folder / "measured.png"))
+            words = f"{words}\n\n{measured_text(recorded, result)}"
+            content["measured_lines"] = [
+                {"axis": axis, "frequency_Hz": tone, "known_lines": names}
+                for axis, tone, names in measured_lines(recorded, result)
+            ]
+    show(content, words, as_json)
     tell_files([picture.path for picture in drawn if picture], as_json)
+
+
+def _recorded(measured):
+    """The recording of --measured; None without it."""
+    if measured is None:
+        return None
+    from rollsim.report.measured import read_measured
+
+    return read_measured(measured)
 
 
 @commands.command()

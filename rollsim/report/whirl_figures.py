@@ -68,7 +68,7 @@ def _frames(figure, result: WhirlResult) -> None:
     bar = figure.colorbar(image, ax=panels, location="bottom", shrink=0.6, aspect=35, pad=0.02)
     bar.set_label("Share of time per cell in %")
     ratio = result.whirl_ratio
-    ratio_words = "" if np.isnan(ratio) else f", whirl ratio {ratio:+.3f}"
+    ratio_words = "" if np.isnan(ratio) else f", whirl ratio {ratio:+.4g}"
     figure.suptitle(f"Cage centre: {result.verdict.name}{ratio_words}", fontsize=12)
     handles = panels[0].get_legend_handles_labels()
     figure.legend(*handles, loc="outside lower center", ncols=2, frameon=False)

@@ -88,8 +88,11 @@ def draw_frame(axes, frame: OrbitFrame, scale):
     axes.plot(last.real[-1:], last.imag[-1:], "o", ms=5, color=COLOURS["vermilion"])
     axes.plot([0.0], [0.0], "+", ms=8, mew=1.2, color="black")
     if frame.turns_with == "cage":
-        axes.plot([0.93, 1.07], [0.0, 0.0], color="black", lw=2.5, solid_capstyle="butt")
-        axes.text(1.08, 0.0, "pocket 1", ha="left", va="center", rotation=90, fontsize=9)
+        out = reach / 1.2
+        axes.plot(
+            [0.93 * out, 1.07 * out], [0.0, 0.0], color="black", lw=2.5, solid_capstyle="butt"
+        )
+        axes.text(1.08 * out, 0.0, "pocket 1", ha="left", va="center", rotation=90, fontsize=9)
     axes.set_aspect("equal")
     axes.grid(False)
     axes.set(xlim=(-reach, reach), ylim=(-reach, reach))
