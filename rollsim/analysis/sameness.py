@@ -17,6 +17,7 @@ _ABOUT_THE_RUN = {
     "case_name",
     "created",
     "format_version",
+    "machine_changes",
     "provenance",
     "rollsim_version",
     "wall_time_s",

@@ -3,6 +3,7 @@
 Exit codes: 0 done, 1 the run failed, 2 the input cannot be used.
 """
 
+import os
 import sys
 from pathlib import Path
 
@@ -342,4 +343,16 @@ def main():
         # Whatever the disk refuses while results are written.
         where = f" {problem.filename}" if problem.filename else ""
         say(f"Cannot read or write{where}: {problem.strerror or problem}.")
+        sys.exit(1)
+    except MemoryError:
+        say("There is not enough memory for this. Close other programs, or ask for less.")
+        sys.exit(1)
+    except Exception as problem:
+        if os.environ.get("ROLLSIM_TRACEBACK"):
+            raise
+        what = str(problem).splitlines() or [""]
+        say(
+            f"An error of rollsim itself, not of yours: {type(problem).__name__}: {what[0][:300]}. "
+            "Please report it with the output of the same command under ROLLSIM_TRACEBACK=1."
+        )
         sys.exit(1)

@@ -9,6 +9,7 @@ from rollsim.errors import HistoryError
 from rollsim.history.attributes import read_attributes
 from rollsim.history.black_box import BLACK_BOX_FORMAT
 from rollsim.history.layout import FORMAT, FORMAT_VERSION, REQUIRED_ATTRIBUTES, TABLE_GROUPS
+from rollsim.history.safe import check_attributes, check_contents, plain_errors
 from rollsim.history.segments import (
     opened_segment,
     parts_folder,
@@ -38,7 +39,9 @@ class FileStore:
         self.path = path
         self._file = _open_file(path)
         try:
-            self.attributes = _checked_attributes(self._file, path)
+            with plain_errors(path):
+                self.attributes = _checked_attributes(self._file, path)
+                check_contents(self._file, path)
         except BaseException:
             self._file.close()
             raise
@@ -56,7 +59,8 @@ class FileStore:
         tuple of str
             In no special order.
         """
-        return tuple(self._opened()[group])
+        with plain_errors(self.path):
+            return tuple(self._opened()[group])
 
     def read(self, group, name, start=0, stop=None):
         """Rows of a dataset.
@@ -77,10 +81,8 @@ class FileStore:
         ndarray
             In the number type of the file.
         """
-        try:
+        with plain_errors(self.path):
             return self._opened()[group][name][start:stop]
-        except OSError as problem:
-            raise _damaged(self.path, problem) from problem
 
     def checkpoint(self):
         """State arrays at the end of the run.
@@ -90,7 +92,8 @@ class FileStore:
         dict of ndarray
             Name to array.
         """
-        return read_checkpoint(self._opened())
+        with plain_errors(self.path):
+            return read_checkpoint(self._opened())
 
     def modes(self):
         """What the modes of the cage are.
@@ -100,7 +103,8 @@ class FileStore:
         dict of ndarray
             Empty where the run has none.
         """
-        return read_modes(self._opened())
+        with plain_errors(self.path):
+            return read_modes(self._opened())
 
     def close(self):
         """Close the file."""
@@ -275,6 +279,7 @@ def _checked_attributes(file, path):
     missing += [name for name in (*TABLE_GROUPS, "checkpoint") if name not in file]
     if missing:
         raise HistoryError(f"{path} is incomplete: {', '.join(missing)} missing.")
+    check_attributes(attributes, path)
     return attributes
 
 

@@ -12,6 +12,9 @@ from rollsim.model.recording.units import TIME_IN_SI, plain_unit
 _COLUMN = re.compile(r"^(.*)\[(\d+)\]$")
 #: What the library raises over a damaged file, besides OSError.
 _LIBRARY = (OSError, KeyError, RuntimeError, ValueError, TypeError, MemoryError)
+#: Zip packs at most 1032 to 1; what claims more has samples that were never written.
+_MOST_PACKED = 1100
+_SMALL = 1 << 20
 _DAMAGED = "cannot be read as HDF5 ({}): it is damaged, cut off or of another format"
 
 
@@ -73,13 +76,20 @@ def _column(file, name, findings):
 
     found = _COLUMN.match(name)
     path, number = (found[1], int(found[2])) if found and name not in file else (name, None)
-    data = file.get(path)
-    if not isinstance(data, h5py.Dataset):
+    data = None if _leads_away(file, path) else file.get(path)
+    if _leads_away(file, path):
+        findings.problem("takes its numbers from another file: copy them into this one", name)
+    elif not isinstance(data, h5py.Dataset):
         known = _datasets(file)
         shown = ", ".join(f"'{item}'" for item in known[:20]) or "none"
         findings.problem(f"no such dataset; datasets of the file: {shown}", name)
     elif not np.issubdtype(data.dtype, np.number) or np.issubdtype(data.dtype, np.complexfloating):
         findings.problem(f"holds {data.dtype}, not real numbers", name)
+    elif data.external or data.is_virtual:
+        findings.problem("takes its numbers from another file: copy them into this one", name)
+    elif _claims_too_much(data):
+        size = data.size * data.dtype.itemsize
+        findings.problem(f"claims {size / 1e6:.0f} MB that the file does not store", name)
     elif data.ndim == 2 and number is None and data.shape[1] == 1:
         return name, data, 0
     elif data.ndim == 2 and number is not None and 1 <= number <= data.shape[1]:
@@ -94,6 +104,21 @@ def _column(file, name, findings):
             name,
         )
     return name, (), None
+
+
+def _leads_away(file, path):
+    """Whether any step of a path is a link into another file."""
+    import h5py
+
+    steps = [step for step in path.split("/") if step]
+    heads = ["/".join(steps[:count]) for count in range(1, len(steps) + 1)]
+    return any(isinstance(file.get(head, getlink=True), h5py.ExternalLink) for head in heads)
+
+
+def _claims_too_much(data):
+    """Whether a dataset is larger than any packing of what the file stores of it."""
+    size = data.size * data.dtype.itemsize
+    return size > _SMALL and size > _MOST_PACKED * data.id.get_storage_size()
 
 
 def _datasets(file):
