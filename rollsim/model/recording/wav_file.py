@@ -29,6 +29,8 @@ def open_wav(path, source, findings):
         Channels in the order of the case, numbers as shares of the full scale.
     """
     rate, data = _read(path, findings)
+    if not data.size:
+        findings.stop("it holds no samples")
     data = data.reshape(len(data), -1)
     names = [str(number + 1) for number in range(data.shape[1])]
     columns = positions(source.channels, names, "channels of this file", findings)

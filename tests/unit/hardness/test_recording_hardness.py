@@ -120,3 +120,10 @@ def test_hdf5_recordings_that_take_numbers_from_elsewhere_or_claim_too_much_are_
             work(file)
         with pytest.raises(RecordingError, match=said):
             build_replays(case_of(folder, "h5"), 0.06)
+
+
+def test_a_wav_file_without_samples_is_refused(folder):
+    with wave.open(str(folder / "spoilt.wav"), "wb") as file:
+        file.setparams((1, 2, 2000, 0, "NONE", ""))
+    with pytest.raises(RecordingError, match="holds no samples"):
+        build_replays(case_of(folder, "wav"), 0.06)
