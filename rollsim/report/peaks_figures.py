@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
+from rollsim.analysis.chunks import chunked_min_max
 from rollsim.analysis.declustering import SECONDS_PER_HOUR
 from rollsim.analysis.peaks import PeaksResult
-from rollsim.analysis.reduction import block_min_max
-from rollsim.analysis.settled import FACES, case_name, contact_threshold, settled_window
+from rollsim.analysis.settled import FACES, case_name, contact_threshold
 from rollsim.report.peaks_text import duration_words
 from rollsim.report.plain_data import number
 from rollsim.report.style import (
@@ -149,14 +149,15 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
     -------
     Picture
     """
-    peak = np.asarray(history.peak("pocket_force"))
-    end = settled_window(history, peak).last
-    time = np.asarray(history.time)[:end]
-    bars = block_min_max(peak[:end, :, :2].max(axis=2), _MAP_BLOCKS)
-    ends = block_min_max(peak[:end, :, 2:].max(axis=2), _MAP_BLOCKS)
-    panels = [("Bars: leading and trailing faces", bars.high)]
-    if ends.high.max() > 0.0:
-        panels.append(("Rings: base and cover faces", ends.high))
+    blocks = chunked_min_max(history, "pocket_force", _MAP_BLOCKS, "peak", _by_part)
+    # A run that failed leaves numbers that are none, from some instant on.
+    good = np.isfinite(blocks.high).all(axis=(1, 2))
+    kept = len(good) if good.all() else max(1, int(np.argmin(good)))
+    bars, ends = blocks.high[:kept, 0], blocks.high[:kept, 1]
+    time = np.asarray(history.time)[: blocks.edges[kept]]
+    panels = [("Bars: leading and trailing faces", bars)]
+    if ends.max() > 0.0:
+        panels.append(("Rings: base and cover faces", ends))
     highest = max(float(values.max()) for _, values in panels)
     floor = min(contact_threshold(history), _LARGEST_FLOOR * highest)
     with drawing():
@@ -170,7 +171,14 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
             bar = figure.colorbar(image, ax=list(grid), label="Greatest force in N", pad=0.02)
             bar.ax.yaxis.set_major_formatter("{x:g}")
         grid[-1].set_xlabel("Time in s")
-        return save_figure(figure, path, _map_caption(history, bars.samples_per_block, time, floor))
+        return save_figure(
+            figure, path, _map_caption(history, blocks.samples_per_block, time, floor)
+        )
+
+
+def _by_part(rows: np.ndarray) -> np.ndarray:
+    """Greatest force of each roller on bars and on rings: (samples, 2, rollers)."""
+    return np.stack([rows[:, :, :2].max(axis=2), rows[:, :, 2:].max(axis=2)], axis=1)
 
 
 def _draw_map(axes, time: np.ndarray, values: np.ndarray, limits: tuple[float, float]):

@@ -54,7 +54,7 @@ def mechanism_table(own: Execution) -> Table:
         span = "-" if line.interval is None else " to ".join(used(each) for each in line.interval)
         fatigue = line.name.endswith("fatigue")
         numbers = [
-            "-" if fatigue else f"{number(value)} {line.unit}"
+            "-" if fatigue or math.isnan(value) else f"{number(value)} {line.unit}"
             for value in (line.demand, line.capacity)
         ]
         rows.append([line.name, line.place, *numbers, used(line.utilisation), span, line.word])

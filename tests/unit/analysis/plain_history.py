@@ -40,6 +40,10 @@ class PlainHistory:
         """Sampled channel."""
         return self.channels[name]
 
+    def rows(self, name, first, last, group="history"):
+        """Part of a channel."""
+        return (self.peak if group == "peak" else self.channel)(name)[first:last]
+
     def peak(self, name):
         """Maxima of the sampling intervals."""
         return self.peaks[name]
