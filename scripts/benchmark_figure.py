@@ -16,7 +16,7 @@ def draw(figures, path):
     """Draw work against precision, and the right-hand side over rollers and slices."""
     path = picture_path(path)
     with drawing():
-        figure = new_figure((6.4, 8.6))
+        figure = new_figure((6.4, 9.0))
         upper, lower = figure.subplots(2, 1, height_ratios=(1.5, 1.0))
         _work(upper, figures["precision"])
         _growth(lower, figures)
@@ -57,7 +57,8 @@ def _work(axes, precision):
     )
     axes.set_xlabel("error of peak pocket forces (share of their rms)")
     axes.set_ylabel("processor time per\nsimulated second (s)")
-    axes.legend(ncols=2, loc="upper right")
+    # Above the panel: lines may run anywhere inside it.
+    axes.legend(ncols=3, loc="lower center", bbox_to_anchor=(0.45, 1.02), frameon=False)
 
 
 def _growth(axes, figures):
@@ -80,4 +81,4 @@ def _growth(axes, figures):
     )
     axes.set_xlabel("rollers or slices (number)")
     axes.set_ylabel("one evaluation (µs)")
-    axes.legend(loc="upper left")
+    axes.legend(loc="best")
