@@ -60,10 +60,10 @@ class Contact(Section):
 class Solver(Section):
     """[solver]: how the equations are marched in time."""
 
-    name: Literal["dormand_prince", "RK45", "DOP853", "LSODA", "Radau"] = assumed(
-        "dormand_prince",
-        "integration method",
-        why="the compiled method: ten times faster than the others on this problem",
+    name: Literal["leapfrog", "dormand_prince", "RK45", "DOP853", "LSODA", "Radau"] = assumed(
+        "leapfrog",
+        "integration method; dormand_prince for accurate references",
+        why="one evaluation a step: the quickest here at equal error of peak forces",
     )
     tolerance: float = assumed(
         1e-4,

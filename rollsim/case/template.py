@@ -189,8 +189,8 @@ def _vibration() -> list[str]:
         f"and 74 s; their sum does not. Published: {levels}.",
         "sine": "A steady sine.",
         "sweep": "A sine whose frequency goes up, down, or up and down.",
-        "shock": "One shock, a train of shocks, or shocks at random times. Steps of the solver "
-        "dormand_prince end where a shock begins, bends and ends; the other solvers may step "
+        "shock": "One shock, a train of shocks, or shocks at random times. Steps of leapfrog "
+        "and dormand_prince end where a shock begins, bends and ends; the other solvers may step "
         "across a short one.",
         "exciter": "Motion of the housing along a circle, an ellipse or a line in the x-y plane "
         "(vibrating screens), with a speed of its own or locked to the shaft.",

@@ -127,7 +127,7 @@ def check(case, as_json, no_trial):
     from rollsim.report.check_text import check_case, check_text
     from rollsim.simulation.warm_up import compile_note
 
-    note = compile_note("march_trail")
+    note = compile_note(loaded.solver.name)
     if note and not no_trial:
         say(note)
     found = check_case(loaded, trial=not no_trial)

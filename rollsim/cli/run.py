@@ -8,7 +8,7 @@ import click
 from rollsim.cli.parts import CASE, JSON, say, show
 from rollsim.errors import RollsimError
 
-SOLVERS = ("dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
+SOLVERS = ("leapfrog", "dormand_prince", "RK45", "DOP853", "LSODA", "Radau")
 #: Options that mean nothing for a single run.
 _OF_SETS = ("jobs", "quantity", "within", "most")
 

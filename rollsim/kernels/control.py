@@ -33,6 +33,7 @@ class Clock(IntEnum):
     NEXT_SAMPLE = 6
     BAD_ENTRY = 7
     LARGEST = 8
+    PREVIOUS = 9
 
 
 CLOCK_SIZE = len(Clock)
@@ -140,6 +141,50 @@ def corner_behind(time, model):
     return min(next_corner(model.course, time), first_behind(model.shaking.corners, time))
 
 
+@inline_kernel
+def step_to_corner(time, model):
+    """Longest step from here that ends just before a table in time bends or the vibration jumps.
+
+    Across such a corner an error estimate would see too little.
+
+    Parameters
+    ----------
+    time : float, s
+        Time.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    float
+        s; infinity where there is no corner ahead.
+    """
+    return corner_behind(time, model) - time - corner_margin(time)
+
+
+@inline_kernel
+def behind_corner(clock, step, model):
+    """Time just behind the corner at which a step ends.
+
+    Parameters
+    ----------
+    clock : ndarray (CLOCK_SIZE,)
+        Time at the beginning of the step.
+    step : float, s
+        Its length.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    float
+        s; 0 where the step ends at no corner.
+    """
+    corner = corner_behind(clock[0], model)
+    end = clock[0] + step
+    return max(end, corner + corner_margin(end)) if corner <= end + 1e-9 else 0.0
+
+
 @kernel
 def try_step(clock, limits, work, model):
     """Make one accepted step; the state is left at its beginning, `trial` at its end.
@@ -164,9 +209,7 @@ def try_step(clock, limits, work, model):
     """
     time = clock[0]
     wanted = min(clock[1], limits.longest)
-    # A step ends just before a table in time bends or the vibration jumps: across such a corner
-    # the error estimate would see too little.
-    step = min(wanted, corner_behind(time, model) - time - corner_margin(time))
+    step = min(wanted, step_to_corner(time, model))
     cut = step < wanted
     rejected = False
     while True:
@@ -224,9 +267,8 @@ def accept(clock, step, work, model):
         k[0, i] = k[6, i]
     for i in range(start.shape[0]):
         start[i] = end[i]
-    corner = corner_behind(clock[0], model)
+    behind = behind_corner(clock, step, model)
     clock[0] += step
-    if corner <= clock[0] + 1e-9:
-        behind = max(clock[0], corner + corner_margin(clock[0]))
+    if behind > 0.0:
         rhs(behind, y, k[0], start, model)
         clock[5] += 1.0

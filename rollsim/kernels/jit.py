@@ -59,17 +59,6 @@ def cache_folder() -> Path:
     return Path(root) / "kernels" / kernel_hash()
 
 
-def is_warm() -> bool:
-    """Tell whether an earlier start left compiled kernels for this source.
-
-    Returns
-    -------
-    bool
-        True when the cache folder holds compiled kernels.
-    """
-    return any(cache_folder().rglob("march.march-*.nbc"))
-
-
 def _usable_cache() -> bool:
     """Point the compiler's cache at our folder; False when that folder cannot be written."""
     folder = cache_folder()

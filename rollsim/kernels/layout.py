@@ -305,3 +305,57 @@ def sliding_offset(count):
         Index.
     """
     return 20 * count + 11
+
+
+@inline_kernel
+def stretch_count(spatial):
+    """Number of stretches of the state that hold positions.
+
+    Parameters
+    ----------
+    spatial : int
+        Whether the case is spatial.
+
+    Returns
+    -------
+    int
+        Those of the plane, and of the spatial tail where it is integrated.
+    """
+    return 10 if spatial else 6
+
+
+@inline_kernel
+def stretch(index, z):
+    """A stretch of positions in the state vector and where the velocities are that belong to them.
+
+    Parameters
+    ----------
+    index : int
+        Which, below `stretch_count`.
+    z : int
+        Rollers Z.
+
+    Returns
+    -------
+    first, count, shift : int
+        First position, their number, distance from a position to its velocity.
+    """
+    if index == 0:
+        return 0, 2 * z, 2 * z
+    if index == 1:
+        return cage_offset(z), 3, 3
+    if index == 2:
+        return inner_offset(z), 2, 2
+    if index == 3:
+        return inner_turn_offset(z), 1, 1
+    if index == 4:
+        return outer_offset(z), 2, 2
+    if index == 5:
+        return shaft_offset(z), 2, 2
+    if index == 6:
+        return planar_size(z), 3 * z, 3 * z
+    if index == 7:
+        return cage_tail_offset(z), 3, 3
+    if index == 8:
+        return inner_tail_offset(z), 3, 3
+    return outer_tail_offset(z), 1, 1

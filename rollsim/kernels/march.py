@@ -16,7 +16,7 @@ from rollsim.kernels.record import (
 )
 from rollsim.kernels.rhs import active_size, rhs
 from rollsim.kernels.step import forces_inside
-from rollsim.kernels.wear import add_step, raise_smearing
+from rollsim.kernels.wear import SIMPSON, add_step, raise_smearing
 
 _BUDGET = int(Status.BUDGET)
 _SAMPLES = int(Status.SAMPLES_FULL)
@@ -97,7 +97,7 @@ def look_closely(time, step, work, recorder, forces, model):
 
 
 @inline_kernel
-def emit_wear(duration, row, grid, work, recorder, count):
+def emit_wear(duration, row, grid, work, recorder, count, rule):
     """Sums and smearing measure of an output sample in the step.
 
     Parameters
@@ -114,6 +114,8 @@ def emit_wear(duration, row, grid, work, recorder, count):
         Sums at the beginning of the step; smearing, reset.
     count : int
         Rollers Z.
+    rule : tuple of 2 float
+        SIMPSON or TRAPEZOID of `wear`.
 
     Returns
     -------
@@ -122,7 +124,7 @@ def emit_wear(duration, row, grid, work, recorder, count):
     sums, smearing = grid.sums[row], grid.smearing[row]
     for i in range(sums.shape[0]):
         sums[i] = recorder.sums[i]
-    add_step(sums, work, duration, count)
+    add_step(sums, work, duration, count, rule)
     for i in range(smearing.shape[0]):
         smearing[i] = recorder.smearing[i]
         recorder.smearing[i] = 0.0
@@ -172,7 +174,7 @@ def emit_samples(time, step, clock, grid, work, recorder, model, modes):
         for i in range(forces):
             grid.maxima[row, i] = max(recorder.maxima[i], grid.outputs[row, i])
             recorder.maxima[i] = work.end[i]
-        emit_wear(x * step, row, grid, work, recorder, model.count)
+        emit_wear(x * step, row, grid, work, recorder, model.count, SIMPSON)
         sample_modes(x, step, row, modes)
         clock[6] += 1.0
 
@@ -233,11 +235,11 @@ def march(clock, limits, grid, work, recorder, table, model, modes):
             look_closely(time, step, work, recorder, forces, model)
             clock[5] += CLOSE_INTERVALS - 2.0
         clock[8] = max(clock[8], catch_maxima(recorder, count, forces))
-        rows = track_episodes(time, step, count, work, recorder, table, rows)
+        rows = track_episodes((time, step), count, work, recorder, table, rows, SIMPSON)
         raise_smearing(recorder.smearing, work.inside, count)
         raise_smearing(recorder.smearing, work.end, count)
         emit_samples(time, step, clock, grid, work, recorder, model, modes)
-        add_step(recorder.sums, work, step, count)
+        add_step(recorder.sums, work, step, count, SIMPSON)
         advance_modes(step, modes)
         accept(clock, step, work, model)
     return _BUDGET, rows

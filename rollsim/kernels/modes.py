@@ -6,9 +6,9 @@ Elastic modes of the free cage in its own frame, of unit modal mass (q in m sqrt
 
 The turning of the frame (some Hz, against hundreds of Hz of the lowest mode) is left out of these
 equations but for the centrifugal load. The force is taken as linear between beginning, middle and
-end of every internal step; for such a force the result is exact. Shapes of the formulas: Duhamel's
-integral of a linear force (Clough and Penzien, Dynamics of Structures, section 7-2: value from
-memory), written by three functions of x = w h,
+end of every internal step, or between its ends alone (`_whole`); for such a force the result is
+exact. Shapes of the formulas: Duhamel's integral of a linear force (Clough and Penzien, Dynamics of
+Structures, section 7-2: value from memory), written by three functions of x = w h,
 
     R(x): answer to a ramp, R'' + 2 z R' + R = x;   r = R': to a step;   s = r': to a blow,
 
@@ -322,5 +322,79 @@ def advance_modes(step, modes):
         return
     advance(modes.place, modes.pace, modes.start, modes.middle, modes, 0.5 * step, 1.0)
     advance(modes.place, modes.pace, modes.middle, modes.end, modes, 0.5 * step, 1.0)
+    for k in range(count):
+        modes.start[k] = modes.end[k]
+
+
+@inline_kernel
+def push_modes_end(work, modes, model):
+    """Static share at the end of the step just made, of a method that knows no middle.
+
+    Parameters
+    ----------
+    work : Workspace
+        trial and end given.
+    modes : ModeBank
+        end is written.
+    model : Model
+        Constants.
+
+    Returns
+    -------
+    None
+    """
+    if modes.speed.shape[0] > 0:
+        static_share(work.end, work.trial, modes, model, modes.end)
+
+
+@kernel
+def sample_modes_whole(x, step, row, modes):
+    """Motion of the modes at an output sample, their force linear over the whole step.
+
+    Parameters
+    ----------
+    x : float
+        Position in the step, 0 to 1.
+    step : float, s
+        Length of the step.
+    row : int
+        Row of the samples.
+    modes : ModeBank
+        samples is written.
+
+    Returns
+    -------
+    None
+    """
+    count = modes.speed.shape[0]
+    if count == 0:
+        return
+    sample = modes.samples[row]
+    place, pace = sample[:count], sample[count:]
+    for k in range(count):
+        place[k] = modes.place[k]
+        pace[k] = modes.pace[k]
+    advance(place, pace, modes.start, modes.end, modes, step, x)
+
+
+@kernel
+def advance_modes_whole(step, modes):
+    """Advance all modes over the step just made, their force linear over it.
+
+    Parameters
+    ----------
+    step : float, s
+        Length of the step.
+    modes : ModeBank
+        place, pace and start are advanced.
+
+    Returns
+    -------
+    None
+    """
+    count = modes.speed.shape[0]
+    if count == 0:
+        return
+    advance(modes.place, modes.pace, modes.start, modes.end, modes, step, 1.0)
     for k in range(count):
         modes.start[k] = modes.end[k]

@@ -80,6 +80,44 @@ def step_tops(work, recorder, count):
         top[i] = parabola_peak(start[i], inside[i], end[i])
 
 
+@kernel
+def tops_so_far(step, previous, work, recorder, count):
+    """Greatest force of every contact up to the end of a step whose middle is not known.
+
+    The parabola through the ends of this step and of the one before has its vertex between them
+    where the value between is the greatest: a peak is seen when the force has begun to fall.
+
+    Parameters
+    ----------
+    step : float, s
+        Length h of this step.
+    previous : float, s
+        Length g of the step before.
+    work : Workspace
+        Contact outputs inside (at the beginning of the step before), start, end.
+    recorder : Recorder
+        top, written.
+    count : int
+        Number of forces.
+
+    Returns
+    -------
+    None
+    """
+    top = recorder.top
+    before, start, end = work.inside, work.start, work.end
+    by_step, by_previous, by_both = 1.0 / step, 1.0 / previous, 1.0 / (step + previous)
+    share, rest = previous * by_both, step * by_both
+    for i in range(count):
+        rise = (start[i] - before[i]) * by_previous
+        fall = (start[i] - end[i]) * by_step
+        tilt = rest * rise - share * fall
+        bend = max((rise + fall) * by_both, 1e-300)
+        edge = max(start[i], end[i])
+        vertex = start[i] + tilt * tilt / (4.0 * bend)
+        top[i] = vertex if start[i] > max(before[i], end[i]) else edge
+
+
 @inline_kernel
 def raise_tops(forces, recorder, count):
     """Raise the greatest forces of a step by those at one more instant in it.
@@ -211,17 +249,15 @@ def tracked_force(index, count):
 
 
 @kernel
-def track_episodes(time, step, count, work, recorder, table, rows):
+def track_episodes(span, count, work, recorder, table, rows, rule):
     """Follow the contact episodes of all pocket faces and lands through one step.
 
     An episode begins when the force passes the threshold and ends when it falls below it.
 
     Parameters
     ----------
-    time : float, s
-        Beginning of the step.
-    step : float, s
-        Its length.
+    span : tuple of 2 float, s
+        Beginning and length of the step.
     count : int
         Rollers Z.
     work : Workspace
@@ -232,12 +268,15 @@ def track_episodes(time, step, count, work, recorder, table, rows):
         Finished episodes: roller, face, start, duration, peak, impulse, approach, azimuth.
     rows : int
         Rows in use; the caller keeps room for one row a contact.
+    rule : tuple of 2 float
+        SIMPSON or TRAPEZOID of `wear`.
 
     Returns
     -------
     int
         Rows in use afterwards.
     """
+    time, step = span
     limit = recorder.threshold
     item = recorder.tracker
     start, inside, end = work.start, work.inside, work.end
@@ -256,7 +295,7 @@ def track_episodes(time, step, count, work, recorder, table, rows):
             item[i, 3] = 0.0
             # A wedge film may carry while its surfaces part: no approach then.
             item[i, 4] = max(0.0, max(start[speed], max(inside[speed], end[speed])))
-        item[i, 3] += step / 6.0 * (first + 4.0 * middle + last)
+        item[i, 3] += step * (rule[0] * (first + last) + rule[1] * middle)
         peak = recorder.top[at]
         if peak > item[i, 2]:
             item[i, 2] = peak

@@ -1,13 +1,17 @@
 """Sums that wear goes with: impulse and friction work of the contacts; greatest smearing measure.
 
-Impulses and works are integrals over time, by Simpson's rule over each internal step from the
-contact output at its beginning, middle and end. Order of the sums of Z rollers: impulses [N s]
-leading[Z] trailing[Z] base[Z] cover[Z] land base, land cover; then friction works [J] in the order
-of the normal forces of the contact output.
+Impulses and works are integrals over time, over each internal step from the contact output at its
+beginning, at its end and, by Simpson's rule, in its middle. Order of the sums of Z rollers:
+impulses [N s] leading[Z] trailing[Z] base[Z] cover[Z] land base, land cover; then friction works
+[J] in the order of the normal forces of the contact output.
 """
 
 from rollsim.kernels.jit import inline_kernel, kernel
 from rollsim.kernels.layout import force_count, friction_offset, sliding_offset
+
+#: Rules of integration: weights of each end and of `inside`, which the trapezoidal rule leaves out.
+SIMPSON = (1.0 / 6.0, 4.0 / 6.0)
+TRAPEZOID = (0.5, 0.0)
 
 
 @inline_kernel
@@ -45,8 +49,8 @@ def sum_count(count):
 
 
 @inline_kernel
-def add_integrals(target, place, work, first, count, factor):
-    """target += factor (start + 4 inside + end) for a stretch of the contact output.
+def add_integrals(target, place, work, first, count, weights):
+    """target += outer (start + end) + middle inside for a stretch of the contact output.
 
     Parameters
     ----------
@@ -60,21 +64,22 @@ def add_integrals(target, place, work, first, count, factor):
         First entry of the contact output.
     count : int
         Entries.
-    factor : float, s
-        A sixth of the step, or of the share of it that counts.
+    weights : tuple of 2 float, s
+        outer and middle.
 
     Returns
     -------
     None
     """
     start, inside, end = work.start, work.inside, work.end
+    outer, middle = weights
     for i in range(count):
         at = first + i
-        target[place + i] += factor * (start[at] + 4.0 * inside[at] + end[at])
+        target[place + i] += outer * (start[at] + end[at]) + middle * inside[at]
 
 
 @kernel
-def add_step(target, work, duration, count):
+def add_step(target, work, duration, count, rule):
     """Add the impulses and friction works of a step, or of a linear share of it.
 
     Parameters
@@ -87,16 +92,18 @@ def add_step(target, work, duration, count):
         Length of the step or of the share of it.
     count : int
         Rollers Z.
+    rule : tuple of 2 float
+        SIMPSON or TRAPEZOID.
 
     Returns
     -------
     None
     """
-    factor = duration / 6.0
-    add_integrals(target, 0, work, 2 * count, 4 * count, factor)
-    add_integrals(target, 4 * count, work, 8 * count, 2, factor)
+    weights = (duration * rule[0], duration * rule[1])
+    add_integrals(target, 0, work, 2 * count, 4 * count, weights)
+    add_integrals(target, 4 * count, work, 8 * count, 2, weights)
     place, first = work_offset(count), friction_offset(count)
-    add_integrals(target, place, work, first, force_count(count), factor)
+    add_integrals(target, place, work, first, force_count(count), weights)
 
 
 @inline_kernel

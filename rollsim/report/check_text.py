@@ -120,14 +120,14 @@ def check_case(case, trial=True) -> dict:
 
 def _cost(case, built) -> tuple:
     """Computing time per simulated second, mean step in s and warnings, from trial steps."""
-    if case.solver.name != COMPILED:
+    if case.solver.name not in COMPILED:
         note = (
             f"the run time of the solver {case.solver.name} is not measured; "
-            "ten times that of dormand_prince and more is usual"
+            "ten times that of leapfrog and more is usual"
         )
         return None, None, (note,)
     try:
-        return *cost_per_simulated_second(problem_of(built)), ()
+        return *cost_per_simulated_second(problem_of(built), case.solver.name), ()
     except RunError as problem:
         return None, None, (f"{problem}: a run would stop there too; look at stiffness and loads",)
 

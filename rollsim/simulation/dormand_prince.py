@@ -4,7 +4,7 @@ One step of this solver is a block of many internal steps, made in compiled code
 """
 
 import numpy as np
-from scipy.integrate import DenseOutput, OdeSolver
+from scipy.integrate import RK45, DenseOutput, OdeSolver
 
 from rollsim.errors import RunError
 from rollsim.kernels.control import CLOCK_SIZE, Clock, Limits, Status
@@ -86,6 +86,28 @@ class DormandPrinceBlocks(OdeSolver):
         if recording:
             rest_modes(self.work, recording.modes, problem.model)
 
+    def kept(self):
+        """Arrays that go into a checkpoint, by name.
+
+        Returns
+        -------
+        dict of str to ndarray
+            The arrays themselves.
+        """
+        work = self.work
+        return {"clock": self.clock, "state": work.y, "rates": work.k[0], "outputs": work.start}
+
+    def errors(self):
+        """Estimated errors of the step last tried over what is allowed, but for its length.
+
+        Returns
+        -------
+        ndarray (active,)
+            Every entry of the state. The weights are those of the same pair in scipy.
+        """
+        work, active = self.work, self.problem.active
+        return RK45.E @ work.k[:, :active] * work.inverse_scale[:active]
+
     def limits(self, budget):
         """Bounds of the next stretch.
 
@@ -104,12 +126,16 @@ class DormandPrinceBlocks(OdeSolver):
     def _step_impl(self):
         """Advance one block."""
         status = self._record_block() if self.recording else self._plain_block()
-        self.t = float(self.clock[Clock.TIME])
-        self.y = self.work.y[: self.problem.active].copy()
+        self.settle()
         self.nfev = int(self.clock[Clock.EVALUATIONS])
         if status in (Status.NON_FINITE, Status.STEP_COLLAPSED):
             return False, Status(status).name
         return True, None
+
+    def settle(self):
+        """Take over a clock and a state that were put back."""
+        self.t = float(self.clock[Clock.TIME])
+        self.y = self.work.y[: self.problem.active].copy()
 
     def _record_block(self):
         """March until the sample buffers are full, keeping finished episodes."""

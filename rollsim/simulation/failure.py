@@ -3,7 +3,6 @@
 import math
 
 import numpy as np
-from scipy.integrate import RK45
 
 from rollsim.kernels.layout import ledger_offset, output_size, planar_size, state_size
 from rollsim.kernels.rhs import rhs
@@ -69,7 +68,7 @@ def _words(time, what, bad, count):
     )
 
 
-def trial_cause(work, active, count):
+def trial_cause(work, active, count, last=6):
     """Name what ran away in a step that was tried in vain.
 
     Parameters
@@ -80,13 +79,15 @@ def trial_cause(work, active, count):
         State entries in use.
     count : int
         Rollers Z.
+    last : int
+        Row of the rates at the end of the step; rows behind it hold none of this step.
 
     Returns
     -------
     str
         Body and channel.
     """
-    rates = work.k[:, :active].copy()
+    rates = work.k[: last + 1, :active].copy()
     # The ledger only follows what the bodies do.
     rates[:, ledger_offset(count) : planar_size(count)] = 0.0
     # A bad number spreads from stage to stage, so the earliest stage tells where it began.
@@ -94,18 +95,16 @@ def trial_cause(work, active, count):
         bad = np.flatnonzero(~np.isfinite(stage))
         if len(bad):
             return entry_name(int(bad[0]), count)
-    return entry_name(int(np.argmax(np.abs(rates[6]) * work.inverse_scale[:active])), count)
+    return entry_name(int(np.argmax(np.abs(rates[last]) * work.inverse_scale[:active])), count)
 
 
-def stiffest_entry(work, active, count):
+def stiffest_entry(errors, count):
     """Name the entry with the greatest estimated error of the step last tried.
 
     Parameters
     ----------
-    work : Workspace
-        Stages and error scales.
-    active : int
-        State entries in use.
+    errors : ndarray (active,)
+        Errors over their scales.
     count : int
         Rollers Z.
 
@@ -114,6 +113,4 @@ def stiffest_entry(work, active, count):
     str
         Body and channel.
     """
-    # The weights of the error estimate are those of the same pair in scipy.
-    error = RK45.E @ work.k[:, :active] * work.inverse_scale[:active]
-    return entry_name(int(np.argmax(np.abs(error))), count)
+    return entry_name(int(np.argmax(np.abs(errors))), count)

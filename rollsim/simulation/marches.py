@@ -1,4 +1,4 @@
-"""The two kinds of march behind one small contract, for the run loop.
+"""Compiled and scipy's marches behind one small contract, for the run loop.
 
 A march has `prepare()` (load or compile what it needs), `advance()` (fill the buffers; a message on
 failure), `time`, `next_sample`, `counters()` and `checkpoint()`; `restore(checkpoint)` puts it back
@@ -11,15 +11,16 @@ import numpy as np
 
 from rollsim.kernels.control import Clock, Status
 from rollsim.kernels.layout import output_size, state_size
-from rollsim.kernels.march import march
 from rollsim.kernels.rhs import rhs
 from rollsim.simulation.dormand_prince import recorded_march
 from rollsim.simulation.failure import non_finite_cause, stiffest_entry, trial_cause
+from rollsim.simulation.leapfrog import LeapfrogBlocks
 from rollsim.simulation.problem import Problem
 from rollsim.simulation.scipy_march import METHODS, ScipyMarch
 
-COMPILED = "dormand_prince"
-SOLVERS = (COMPILED, *METHODS)
+#: Solvers in compiled code; makers of them from (problem, recording, end).
+COMPILED = {"leapfrog": LeapfrogBlocks, "dormand_prince": recorded_march}
+SOLVERS = (*COMPILED, *METHODS)
 
 
 #: Arrays of the recorder that a run needs to go on; the rest is scratch.
@@ -67,10 +68,12 @@ def restore_recording(recording, checkpoint):
 
 
 class CompiledMarch:
-    """The compiled solver.
+    """A compiled solver.
 
     Parameters
     ----------
+    name : str
+        Key of `COMPILED`.
     problem : Problem
         The problem.
     recording : Recording
@@ -79,10 +82,10 @@ class CompiledMarch:
         End of the run.
     """
 
-    def __init__(self, problem, recording, end):
+    def __init__(self, name, problem, recording, end):
         self.problem = problem
         self.recording = recording
-        self.solver = recorded_march(problem, recording, end)
+        self.solver = COMPILED[name](problem, recording, end)
 
     @property
     def time(self):
@@ -96,17 +99,7 @@ class CompiledMarch:
 
     def prepare(self):
         """Load the compiled kernels, so that the time of the first block is that of its steps."""
-        solver, recording = self.solver, self.recording
-        march(
-            solver.clock,
-            solver.limits(0),
-            recording.grid(),
-            solver.work,
-            recording.trackers,
-            recording.table,
-            self.problem.model,
-            recording.modes,
-        )
+        self.solver.march_some(0)
 
     def advance(self):
         """Fill the buffers or reach the end.
@@ -122,8 +115,7 @@ class CompiledMarch:
         if message == Status.NON_FINITE.name:
             return self._non_finite()
         if message == Status.STEP_COLLAPSED.name:
-            model, active = self.problem.model, self.problem.active
-            entry = stiffest_entry(self.solver.work, active, model.count)
+            entry = stiffest_entry(self.solver.errors(), self.problem.model.count)
             return (
                 f"the step length fell below 1e-13 s at {self.time:.9g} s; the greatest error is "
                 f"in {entry}"
@@ -135,7 +127,9 @@ class CompiledMarch:
         active = self.problem.active
         cause = non_finite_cause(self.problem, self.time, self.solver.work.y[:active])
         if cause is None:
-            entry = trial_cause(self.solver.work, active, self.problem.model.count)
+            work = self.solver.work
+            last = 1 if isinstance(self.solver, LeapfrogBlocks) else 6
+            entry = trial_cause(work, active, self.problem.model.count, last)
             cause = f"a number grew beyond all bounds at {self.time:.9g} s: {entry}"
         return cause
 
@@ -158,14 +152,8 @@ class CompiledMarch:
         dict of str to ndarray
             Copies.
         """
-        work = self.solver.work
-        return {
-            "clock": self.solver.clock.copy(),
-            "state": work.y.copy(),
-            "rates": work.k[0].copy(),
-            "outputs": work.start.copy(),
-            **recording_state(self.recording),
-        }
+        kept = {name: values.copy() for name, values in self.solver.kept().items()}
+        return {**kept, **recording_state(self.recording)}
 
     def restore(self, checkpoint):
         """Go on from a checkpoint.
@@ -175,18 +163,10 @@ class CompiledMarch:
         checkpoint : dict of str to ndarray
             As `checkpoint` gave it.
         """
-        work = self.solver.work
-        pairs = (
-            (self.solver.clock, "clock"),
-            (work.y, "state"),
-            (work.k[0], "rates"),
-            (work.start, "outputs"),
-        )
-        for target, name in pairs:
-            target[:] = checkpoint[name]
+        for name, values in self.solver.kept().items():
+            values[:] = checkpoint[name]
         restore_recording(self.recording, checkpoint)
-        self.solver.t = self.time
-        self.solver.y = work.y[: self.problem.active].copy()
+        self.solver.settle()
 
 
 class _GuardedProblem(Problem):
@@ -325,7 +305,7 @@ def march_of(name, problem, recording, end):
     Parameters
     ----------
     name : str
-        "dormand_prince" or one of scipy's solvers.
+        One of `SOLVERS`.
     problem : Problem
         The problem.
     recording : Recording
@@ -338,8 +318,8 @@ def march_of(name, problem, recording, end):
     CompiledMarch or ReferenceMarch
         At time zero.
     """
-    if name == COMPILED:
-        return CompiledMarch(problem, recording, end)
+    if name in COMPILED:
+        return CompiledMarch(name, problem, recording, end)
     return ReferenceMarch(name, problem, recording, end)
 
 

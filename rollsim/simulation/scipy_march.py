@@ -16,7 +16,7 @@ from rollsim.kernels.record import (
 )
 from rollsim.kernels.rhs import rhs
 from rollsim.kernels.step import Workspace
-from rollsim.kernels.wear import add_step, raise_smearing
+from rollsim.kernels.wear import SIMPSON, add_step, raise_smearing
 from rollsim.simulation.problem import UNCONTROLLED
 
 METHODS = {"RK45": RK45, "DOP853": DOP853, "LSODA": LSODA, "Radau": Radau}
@@ -167,9 +167,8 @@ class ScipyMarch:
             self._look_closely(dense, solver.t_old, step)
         greatest = catch_maxima(trackers, count, forces)
         self.clock[Clock.LARGEST] = max(self.clock[Clock.LARGEST], greatest)
-        rows = track_episodes(
-            solver.t_old, step, count, work, recording.trackers, recording.table, 0
-        )
+        span = (solver.t_old, step)
+        rows = track_episodes(span, count, work, recording.trackers, recording.table, 0, SIMPSON)
         recording.keep_episodes(rows)
         raise_smearing(trackers.smearing, work.inside, count)
         raise_smearing(trackers.smearing, work.end, count)
@@ -180,10 +179,10 @@ class ScipyMarch:
             self._forces_at(at, dense(at), grid.states[row], grid.outputs[row])
             grid.maxima[row] = np.maximum(maxima, grid.outputs[row, : len(maxima)])
             maxima[:] = work.end[: len(maxima)]
-            emit_wear(at - solver.t_old, row, grid, work, trackers, count)
+            emit_wear(at - solver.t_old, row, grid, work, trackers, count, SIMPSON)
             sample_modes((at - solver.t_old) / step, step, row, recording.modes)
             self.clock[Clock.NEXT_SAMPLE] += 1.0
-        add_step(trackers.sums, work, step, count)
+        add_step(trackers.sums, work, step, count, SIMPSON)
         advance_modes(step, recording.modes)
         work.y[:] = work.trial
         work.start[:] = work.end

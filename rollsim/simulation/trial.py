@@ -2,24 +2,26 @@
 
 import time
 
-import numpy as np
-
 from rollsim.errors import RunError
-from rollsim.kernels.control import Clock
-from rollsim.kernels.march import Trail, march_trail
-from rollsim.simulation.dormand_prince import DormandPrinceBlocks
+from rollsim.kernels.control import Clock, Status
+from rollsim.simulation.marches import COMPILED
+from rollsim.simulation.recording import Recording
 
-_WARM_UP = 300
-_STEPS = 500
+_WARM_UP = 1000
+_STEPS = 2000
+#: Output interval of the trial, s, and force of an episode, N: the usual ones.
+_INTERVAL, _THRESHOLD = 2e-4, 1.0
 
 
-def cost_per_simulated_second(problem):
-    """Computing time per simulated second from a few hundred steps of the real problem.
+def cost_per_simulated_second(problem, solver="leapfrog"):
+    """Computing time per simulated second from some thousand steps of the real problem.
 
     Parameters
     ----------
     problem : Problem
         The problem.
+    solver : str
+        Key of `COMPILED`.
 
     Returns
     -------
@@ -34,24 +36,20 @@ def cost_per_simulated_second(problem):
         When the march stops within these steps.
     """
     end = 2.0 * (_WARM_UP + _STEPS) * problem.longest_step
-    start = problem.start[: problem.active]
-    solver = DormandPrinceBlocks(problem.function(), 0.0, start, end, problem=problem)
-    _stretch(solver, problem.model, _WARM_UP)
-    before = float(solver.clock[Clock.TIME])
+    rows = int(end / _INTERVAL) + 1
+    recording = Recording(problem.model.count, _INTERVAL, rows, _THRESHOLD, problem.longest_step)
+    march = COMPILED[solver](problem, recording, end)
+    _stretch(march, _WARM_UP)
+    before = float(march.clock[Clock.TIME])
     began = time.perf_counter()
-    _stretch(solver, problem.model, _STEPS)
+    _stretch(march, _STEPS)
     spent = time.perf_counter() - began
-    reached = float(solver.clock[Clock.TIME]) - before
+    reached = float(march.clock[Clock.TIME]) - before
     return spent / reached, reached / _STEPS
 
 
-def _stretch(solver, model, steps):
+def _stretch(march, steps):
     """March a number of steps."""
-    size = len(solver.work.y)
-    trail = Trail(
-        np.zeros(steps), np.zeros(steps), np.zeros((steps, size)), np.zeros((steps, 7, size))
-    )
-    _, made = march_trail(solver.clock, solver.limits(steps), solver.work, trail, model)
-    if made < steps:
-        reached = float(solver.clock[Clock.TIME])
+    if march.march_some(steps) != Status.BUDGET:
+        reached = float(march.clock[Clock.TIME])
         raise RunError(f"the trial steps came to a stop at {reached:.9g} s of simulated time")

@@ -115,24 +115,25 @@ def test_finer_tolerances_come_nearer(bench):
     assert errors[0] < 1e-8
 
 
+@pytest.mark.parametrize("solver", ["leapfrog", "dormand_prince"])
 @pytest.mark.parametrize("motion", ["planar", "spatial"])
 @pytest.mark.parametrize("rows", [1, 7, 53])
-def test_block_size_does_not_matter(bench, rows, motion):
+def test_block_size_does_not_matter(bench, rows, motion, solver):
     """Samples, maxima and episodes are the same bits whatever the length of a segment."""
     built = bench.make_built(vibration=SHAKING, duty__ramp_s=0.001, solver__motion=motion)
     problem = bench.make_problem(built)
-    whole, count = bench.record(problem, 0.02, interval=2e-4)
-    parts, more = bench.record(problem, 0.02, interval=2e-4, rows=rows)
+    whole, count = bench.record(problem, 0.02, 2e-4, solver)
+    parts, more = bench.record(problem, 0.02, 2e-4, solver, rows)
     assert count == more
     assert len(whole.episodes) > 5
     for name in ("times", "states", "outputs", "maxima", "episodes"):
         assert np.array_equal(getattr(whole, name), getattr(parts, name)), name
 
 
-def _march(problem, end=0.02, rows=20):
+def _march(problem, end=0.02, rows=20, solver="dormand_prince"):
     """Recording march with segments of 20 samples."""
     recording = Recording(problem.model.count, 2e-4, rows, 1.0, problem.longest_step)
-    return march_of("dormand_prince", problem, recording, end)
+    return march_of(solver, problem, recording, end)
 
 
 def _block(march):
@@ -142,16 +143,17 @@ def _block(march):
     return march.recording.take(march.next_sample)
 
 
+@pytest.mark.parametrize("solver", ["leapfrog", "dormand_prince"])
 @pytest.mark.parametrize("motion", ["planar", "spatial"])
-def test_a_restored_checkpoint_goes_on_bit_for_bit(bench, motion):
+def test_a_restored_checkpoint_goes_on_bit_for_bit(bench, motion, solver):
     built = bench.make_built(vibration=SHAKING, duty__ramp_s=0.001, solver__motion=motion)
     problem = bench.make_problem(built)
-    through = _march(problem)
+    through = _march(problem, solver=solver)
     blocks = [_block(through) for _ in range(3)]
-    first = _march(problem)
+    first = _march(problem, solver=solver)
     _block(first)
     saved = {name: np.array(value) for name, value in first.checkpoint().items()}
-    second = _march(bench.make_problem(built))
+    second = _march(bench.make_problem(built), solver=solver)
     second.restore(saved)
     assert second.time == first.time and second.next_sample == first.next_sample
     for expected in blocks[1:]:

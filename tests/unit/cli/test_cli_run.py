@@ -45,7 +45,7 @@ def test_the_same_command_again_computes_nothing(rollsim, finished):
     [
         (["--seed", "9"], "another seed (3 there, 9 here)"),
         (["--duration", "0.05"], "another duration (0.06 s there, 0.05 s here)"),
-        (["--solver", "RK45"], "another solver (dormand_prince there, RK45 here)"),
+        (["--solver", "RK45"], "another solver (leapfrog there, RK45 here)"),
     ],
 )
 def test_another_run_into_the_same_file_is_refused(rollsim, finished, options, words):

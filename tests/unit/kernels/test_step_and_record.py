@@ -15,6 +15,7 @@ from rollsim.kernels.record import (
     parabola_peak,
     raise_tops,
     step_tops,
+    tops_so_far,
     track_episodes,
     wants_close_look,
 )
@@ -25,6 +26,7 @@ from rollsim.kernels.step import (
     dense_weights,
     forces_inside,
 )
+from rollsim.kernels.wear import SIMPSON
 
 
 @pytest.mark.parametrize("x", [0.0, 0.1, 0.5, 0.77, 1.0])
@@ -137,6 +139,23 @@ def test_tops_of_a_step_keep_the_vertex(way):
     assert recorder.top == pytest.approx([way(parabola_peak)(1.0, 4.0, 3.0), 7.0, 6.0])
 
 
+def test_tops_so_far_find_the_vertex_behind_two_unequal_steps(way):
+    """Parabola of peak 7 at 0.6 through 0, 0.4 and 1: seen as soon as the force falls."""
+
+    def curve(x):
+        """Peak 7 at x = 0.6."""
+        return 7.0 - 3.0 * (x - 0.6) ** 2
+
+    # The middle one falls throughout, the last one rises throughout.
+    before, start, end = (
+        np.array([curve(x), 5.0 - x, x]) for x in (0.0, 0.55, 1.0)
+    )  # fmt: skip
+    recorder = _recorder(3, 1)
+    space = _space(start, before, end, np.zeros(3))
+    way(tops_so_far)(0.45, 0.55, space, recorder, 3)
+    assert recorder.top == pytest.approx([7.0, 4.45, 1.0])
+
+
 def test_catch_maxima_folds_the_tops_and_tells_the_greatest_pocket_force(way):
     """With one roller: raceways 0 and 1, pocket faces 2 to 5, flanges and lands behind."""
     recorder = _recorder(10, 6)
@@ -220,7 +239,7 @@ def test_an_episode_from_half_sine_forces(way):
         t = i * dt
         space = _space(output(t), output(t + 0.5 * dt), output(t + dt), state)
         way(step_tops)(space, recorder, 26)
-        rows = way(track_episodes)(t, dt, count, space, recorder, table, rows)
+        rows = way(track_episodes)((t, dt), count, space, recorder, table, rows, SIMPSON)
     assert rows == 1
     roller, face, start, duration, peak, impulse, approach, azimuth = table[0]
     assert (roller, face) == (1.0, 0.0)
@@ -243,7 +262,7 @@ def test_an_episode_on_a_land_names_the_land(way):
     for i, forces in enumerate(((low, high, high), (high, low, low))):
         space = _space(*forces, state)
         way(step_tops)(space, recorder, 26)
-        rows = way(track_episodes)(1e-5 * i, 1e-5, count, space, recorder, table, 0)
+        rows = way(track_episodes)((1e-5 * i, 1e-5), count, space, recorder, table, 0, SIMPSON)
         assert rows == i
     assert table[0, :2] == pytest.approx([-1.0, 5.0])
     assert table[0, 7] == pytest.approx(math.atan2(16.0, -12.0))

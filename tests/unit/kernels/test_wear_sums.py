@@ -7,7 +7,14 @@ from rollsim.kernels.layout import force_count, friction_offset, output_size, sl
 from rollsim.kernels.march import Grid, emit_wear
 from rollsim.kernels.record import Recorder
 from rollsim.kernels.step import Workspace
-from rollsim.kernels.wear import add_step, raise_smearing, sum_count, work_offset
+from rollsim.kernels.wear import (
+    SIMPSON,
+    TRAPEZOID,
+    add_step,
+    raise_smearing,
+    sum_count,
+    work_offset,
+)
 
 COUNT = 5
 STEP = 3e-5
@@ -35,11 +42,21 @@ def parabolas():
 def test_a_step_adds_the_integrals_of_forces_and_friction_powers(way, parabolas):
     work, exact = parabolas
     sums = np.full(sum_count(COUNT), 2.0)
-    way(add_step)(sums, work, STEP, COUNT)
+    way(add_step)(sums, work, STEP, COUNT, SIMPSON)
     forces = np.r_[2 * COUNT : 6 * COUNT, 8 * COUNT : 8 * COUNT + 2]
     powers = friction_offset(COUNT) + np.arange(force_count(COUNT))
     assert work_offset(COUNT) == len(forces)
     assert sums - 2.0 == pytest.approx(exact[np.r_[forces, powers]], rel=1e-9)
+
+
+def test_without_a_middle_both_ends_count_alike(way, parabolas):
+    """The trapezoidal rule never looks at what lies in the middle."""
+    work, _ = parabolas
+    sums = np.zeros(sum_count(COUNT))
+    way(add_step)(sums, work, STEP, COUNT, TRAPEZOID)
+    forces = np.r_[2 * COUNT : 6 * COUNT, 8 * COUNT : 8 * COUNT + 2]
+    expected = 0.5 * STEP * (work.start + work.end)[forces]
+    assert sums[: len(forces)] == pytest.approx(expected, rel=1e-12)
 
 
 def test_a_sample_takes_the_linear_share_of_its_step(way, parabolas):
@@ -54,9 +71,9 @@ def test_a_sample_takes_the_linear_share_of_its_step(way, parabolas):
     outputs[0, 1], outputs[0, sliding_offset(COUNT) + 1] = 1e4, -3.0
     buffers = (np.zeros((1, sum_count(COUNT))), np.zeros((1, 2 * COUNT)))
     grid = Grid(1e-3, 1, 1, outputs, outputs, outputs, *buffers)
-    way(emit_wear)(STEP / 3.0, 0, grid, work, recorder, COUNT)
+    way(emit_wear)(STEP / 3.0, 0, grid, work, recorder, COUNT, SIMPSON)
     whole = np.zeros(sum_count(COUNT))
-    way(add_step)(whole, work, STEP, COUNT)
+    way(add_step)(whole, work, STEP, COUNT, SIMPSON)
     assert grid.sums[0] == pytest.approx(before + whole / 3.0, rel=1e-12)
     assert recorder.sums == pytest.approx(before, abs=0.0)
     assert list(grid.smearing[0, :3]) == [1e9, 9e4, 4000.0]

@@ -116,7 +116,7 @@ def test_a_run_that_ended_while_merging_is_merged(six_rollers, tmp_path, monkeyp
         ({"duty__radial_load_kN": 21.0}, {}, "another case file"),
         ({}, {"seed": 4}, r"another seed \(3 there, 4 here\)"),
         ({}, {"duration": 0.05}, r"another duration \(0.06 s there, 0.05 s here\)"),
-        ({}, {"solver": "RK45"}, r"another solver \(dormand_prince there, RK45 here\)"),
+        ({}, {"solver": "RK45"}, r"another solver \(leapfrog there, RK45 here\)"),
         ({}, {"seed": 4, "solver": "RK45"}, "another seed .* and another solver"),
     ],
 )

@@ -49,7 +49,9 @@ def broken_vibration(monkeypatch):
 
 
 @pytest.mark.parametrize("value", [np.nan, np.inf])
-@pytest.mark.parametrize("solver", ["dormand_prince", "RK45", "DOP853", "LSODA", "Radau"])
+@pytest.mark.parametrize(
+    "solver", ["leapfrog", "dormand_prince", "RK45", "DOP853", "LSODA", "Radau"]
+)
 def test_a_number_that_is_not_finite_stops_the_run(
     six_rollers, tmp_path, broken_vibration, value, solver
 ):

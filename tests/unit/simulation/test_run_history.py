@@ -69,7 +69,7 @@ def test_attributes_tell_what_was_run(six_rollers, run_case):
     assert found["case_text"] == case.text
     assert (found["seed"], found["duration_s"], found["settle_s"]) == (8, 0.03, 0.01)
     assert (found["solver"], found["motion"], found["roller_count"]) == (
-        "dormand_prince",
+        "leapfrog",
         "planar",
         6,
     )

@@ -20,7 +20,7 @@ from rollsim.simulation.run import RunOptions, run
         ({"duration": math.inf}, "duration inf s"),
         ({"duration": 2e5}, "duration 200000 s is not between 0 and 100000 s"),
         ({"duration": 0.01}, "not longer than duty.settle_s = 0.01 s"),
-        ({"solver": "Euler"}, "Unknown solver 'Euler'; known: dormand_prince, RK45"),
+        ({"solver": "Euler"}, "Unknown solver 'Euler'; known: leapfrog, dormand_prince, RK45"),
     ],
 )
 def test_an_impossible_option_is_refused(six_rollers, tmp_path, options, words):

@@ -18,7 +18,7 @@ SUMS = [*WORKS, "pocket_impulse", "land_impulse"]
 SPATIAL = {"solver__motion": "spatial", "roller__slices": 3, "duty__duration_s": 0.02}
 
 
-@pytest.mark.parametrize("solver", ["dormand_prince", "RK45"])
+@pytest.mark.parametrize("solver", ["leapfrog", "dormand_prince", "RK45"])
 def test_impulses_are_the_integrals_of_the_forces(six_rollers, run_case, solver):
     """Forces sampled at 200 kHz and integrated by the trapezoidal rule give the same impulses."""
     case = six_rollers(output__rate_Hz=200000, duty__duration_s=0.02, output__segment_s=0.02)
