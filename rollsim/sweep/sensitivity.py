@@ -225,7 +225,7 @@ class _Variation:
             raise RefusedRun(
                 f"Cannot make the folder {self.folder}: {plain_reason(problem)}."
             ) from problem
-        note = compile_note() or compile_note("march_trail")
+        note = compile_note()
         if note:
             self.say(note)
             compile_kernels()
