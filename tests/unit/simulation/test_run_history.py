@@ -53,7 +53,7 @@ def test_quality_has_one_row_a_block(six_rollers, run_case):
     quality = run_case(six_rollers()).quality()
     assert np.allclose(quality["end_time"], np.arange(1, 7) / 100.0, atol=4e-4)
     assert np.all(quality["steps"] > 100)
-    assert np.all(quality["evaluations"] >= 6 * (quality["steps"] + quality["rejected"]))
+    assert np.all(quality["evaluations"] >= (quality["steps"] + quality["rejected"]))
     assert np.all(quality["wall_time"] > 0.0)
 
 
