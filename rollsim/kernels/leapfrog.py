@@ -38,6 +38,8 @@ ALLOWANCE = 10.0
 #: Weight of the error of a roller across its raceways: the oscillation there has to be stable, but
 #: its phase says nothing about the pockets.
 ACROSS = 0.1
+#: An error above this is none.
+_BOUNDLESS = 1e300
 #: Greatest growth of the step from one to the next.
 GROWTH = 2.0
 
@@ -162,13 +164,14 @@ def leap_error(step, previous, work, model):
             k[3, i] = slope * (k[1, i + shift] - k[0, i + shift]) * inverse[i]
     weaken_across(k, work.trial, 0, model.count)
     weaken_across(k, work.trial, 2 * model.count, model.count)
-    # The sum shows what is not finite: a comparison with it would not.
-    greatest = total = 0.0
+    # Counted, because the greatest passes over what is not a number, and of a sum the optimiser
+    # may take the difference with itself for nought.
+    greatest, sound = 0.0, 0
     for i in range(n):
         size = abs(k[3, i])
-        total += size
+        sound += 1 if size < _BOUNDLESS else 0
         greatest = max(greatest, size)
-    return greatest if math.isfinite(total) else total
+    return greatest if sound == n else math.inf
 
 
 @inline_kernel

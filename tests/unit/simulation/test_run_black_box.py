@@ -33,7 +33,7 @@ def broken(monkeypatch):
     monkeypatch.setattr(run_module, "build_model", build)
 
 
-@pytest.mark.parametrize("solver", ["dormand_prince", "RK45", "LSODA"])
+@pytest.mark.parametrize("solver", ["leapfrog", "dormand_prince", "RK45", "LSODA"])
 def test_a_failed_run_leaves_its_last_steps(six_rollers, tmp_path, broken, solver):
     path = tmp_path / "out.h5"
     with pytest.raises(RunError, match=r"internal steps are in .*out_blackbox\.h5: rollsim blackb"):
@@ -220,7 +220,7 @@ def test_places_are_looked_at_axially_and_behind_too(six_rollers, run_case):
 
 def test_steps_that_become_too_short_stop_the_run(six_rollers, tmp_path, monkeypatch):
     """The shortest step is set so high that the first contact cannot be resolved."""
-    monkeypatch.setattr("rollsim.simulation.dormand_prince.SHORTEST_STEP", 9e-6)
+    monkeypatch.setattr("rollsim.simulation.leapfrog.SHORTEST_STEP", 9e-6)
     path = tmp_path / "out.h5"
     with pytest.raises(RunError, match=r"step length fell below .* the greatest error is in"):
         run(six_rollers(solver__tolerance=1e-6), path)
