@@ -221,7 +221,7 @@ def _steps(table, history):
         )
     steps, rejected, asked = (int(table[n].sum()) for n in ("steps", "rejected", "evaluations"))
     share = rejected / (steps + rejected)
-    known = history.attributes.get("solver") == "dormand_prince"
+    known = history.attributes.get("solver") in ("leapfrog", "dormand_prince")
     what = f"{rejected} refused ({100 * share:.2g} %)" if known else "refused ones not told"
     rate = asked / float(table["end_time"][-1])
     return QualityLine(
