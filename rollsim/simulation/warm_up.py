@@ -48,7 +48,7 @@ def compile_note(solver="leapfrog"):
     """
     if is_warm(solver):
         return None
-    return "Compiling the kernels, once for this version; this takes about a minute."
+    return "Compiling the kernels, once for this version; this takes one to some minutes."
 
 
 def compile_kernels(solver="leapfrog"):
