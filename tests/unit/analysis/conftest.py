@@ -1,9 +1,14 @@
 """Gives the tests of this folder the histories and samples made by the modules beside them."""
 
 import importlib.util
+import sys
 from pathlib import Path
 
 import pytest
+
+SUPPORT = Path(__file__).resolve().parents[2] / "support"
+if str(SUPPORT) not in sys.path:
+    sys.path.insert(0, str(SUPPORT))
 
 
 def beside(name):

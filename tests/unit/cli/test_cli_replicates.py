@@ -78,7 +78,7 @@ def test_ctrl_c_ends_a_set_in_plain_words(rollsim, folder, environment):
             time.sleep(0.02)
         running = rollsim("status", "out_replicates.json", "--json", folder=folder)
         process.send_signal(signal.SIGINT)
-        out, err = process.communicate(timeout=60)
+        out, err = process.communicate(timeout=240)
     finally:
         process.kill()
         process.wait()
