@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from rollsim.analysis.quality import run_quality
 from rollsim.report.document.gather import Execution
-from rollsim.report.plain_data import number, percent
+from rollsim.report.plain_data import number
 from rollsim.sweep.ranking import FEWEST
 
 #: Turns of the cage below which its statistics say little; our own choice.
@@ -32,23 +33,10 @@ def fitness_lines(own: Execution) -> tuple[str, ...]:
 
 
 def _numerics(own: Execution) -> Iterator[str]:
-    """State of the run, steps and energy."""
-    quality = own.history.quality()
-    yield f"Run: {own.history.status}, {number(float(own.history.time[-1]), 4)} s simulated."
-    if not len(quality.get("steps", ())):
-        return
-    steps, rejected = int(quality["steps"].sum()), int(quality["rejected"].sum())
-    yield (
-        f"Solver {own.history.attributes['solver']}: {steps} steps, {rejected} tried and refused"
-        f" ({percent(rejected / max(1, steps + rejected))})."
-    )
-    heat = float(np.abs(quality["heat"]).sum())
-    unexplained = float(np.abs(quality["energy_residual"]).sum())
-    if heat > 0.0:
-        yield (
-            f"Energy balance: {percent(unexplained / heat, 3)} of the heat is not accounted for"
-            " (sizes of all blocks together)."
-        )
+    """Length of the run and its lines of quality, each with its rule."""
+    yield f"Run: {number(float(own.history.time[-1]), 4)} s simulated."
+    for line in run_quality(own.history).lines:
+        yield f"{line.name}, {line.state}: {line.text} (rule: {line.rule})."
 
 
 def _length(own: Execution) -> Iterator[str]:
