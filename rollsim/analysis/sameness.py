@@ -20,6 +20,8 @@ _ABOUT_THE_RUN = {
     "machine_changes",
     "provenance",
     "rollsim_version",
+    "steps_refused",
+    "steps_taken",
     "wall_time_s",
 }
 _ROWS = 20000

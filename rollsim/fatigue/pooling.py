@@ -90,7 +90,7 @@ class PooledVerdict:
 
 
 def verdict_of_files(paths, method: str | None = None, shares=None) -> PooledVerdict:
-    """Judge a cage by finished histories: replicates pooled, duties summed.
+    """Judge a cage by histories, finished or not: replicates pooled, duties summed.
 
     Parameters
     ----------

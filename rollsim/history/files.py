@@ -82,6 +82,11 @@ def write_whole(path, content):
     content : bytes
         What to write.
 
+    Returns
+    -------
+    str
+        The checksum.
+
     Raises
     ------
     OSError
@@ -100,6 +105,7 @@ def write_whole(path, content):
         remove_quietly(temporary)
         raise
     sync_folder(path.parent)
+    return digest.decode("ascii")
 
 
 def require_room(folder, size):
@@ -153,6 +159,28 @@ def read_whole(path):
         return None
     digest = hashlib.sha256(content).hexdigest().encode("ascii")
     return content if digest == tail[len(_MARK) :] else None
+
+
+def checksum_of(path):
+    """Checksum that a file written by write_whole carries; its content is not read.
+
+    Parameters
+    ----------
+    path : Path
+        File to read.
+
+    Returns
+    -------
+    str
+        Empty for a file that carries none or cannot be read.
+    """
+    try:
+        with open(path, "rb") as file:
+            file.seek(-_TAIL, os.SEEK_END)
+            tail = file.read()
+    except OSError:
+        return ""
+    return tail[len(_MARK) :].decode("ascii", "replace") if tail.startswith(_MARK) else ""
 
 
 def remove_quietly(path):

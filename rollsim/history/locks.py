@@ -35,6 +35,11 @@ class RunLock:
     folder : Path
         Existing folder.
 
+    Attributes
+    ----------
+    note : dict
+        pid, host, started of this process.
+
     Raises
     ------
     RunError
@@ -45,6 +50,7 @@ class RunLock:
 
     def __init__(self, folder):
         self.path = Path(folder) / _NAME
+        self.note = {}
         self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
         try:
             self._take()
@@ -67,8 +73,8 @@ class RunLock:
     def _write_note(self):
         """Replace the note by this process."""
         started = datetime.now(UTC).isoformat(timespec="seconds")
-        note = {"pid": os.getpid(), "host": socket.gethostname(), "started": started}
-        _replace_text(self._handle, json.dumps(note))
+        self.note = {"pid": os.getpid(), "host": socket.gethostname(), "started": started}
+        _replace_text(self._handle, json.dumps(self.note))
 
     def release(self, clear_note=False, why=None):
         """Give the right back; may be called twice.

@@ -7,10 +7,12 @@ from pathlib import Path
 from rollsim.errors import HistoryError
 from rollsim.history.files import remove_quietly
 from rollsim.history.progress import status_summary
+from rollsim.history.segments import parts_folder, whole_segments
 
 FORMAT = "rollsim replicates"
 FORMAT_VERSION = 1
 _ENDING = "_replicates.json"
+_ENDED = ("finished", "failed")
 
 
 def replicate_path(path, number):
@@ -175,7 +177,8 @@ def listed_histories(paths):
     Parameters
     ----------
     paths : iterable of str or Path
-        History files; a list (NAME_replicates.json) stands for the finished histories in it.
+        History files; a list (NAME_replicates.json) stands for the finished histories in it, or
+        where none is finished yet for those that have a finished block.
 
     Returns
     -------
@@ -184,15 +187,55 @@ def listed_histories(paths):
     Raises
     ------
     HistoryError
-        When a list cannot be read or has no finished history.
+        When a list cannot be read or none of its runs has a finished block.
     """
     found = []
     for path in map(Path, paths):
         if not is_list(path):
             found.append(path)
             continue
-        rows = [row for row in read_list(path)["replicates"] if row["state"] == "finished"]
-        if not rows:
-            raise HistoryError(f"{path} names no finished run.")
-        found += [path.with_name(row["file"]) for row in rows]
+        rows = read_list(path)["replicates"]
+        meant = [path.with_name(row["file"]) for row in rows if row["state"] == "finished"]
+        meant = meant or _begun(path, rows)
+        if not meant:
+            raise HistoryError(f"{path} names no finished run, and none with a finished block.")
+        found += meant
     return found
+
+
+def _begun(path, rows):
+    """Histories of a list that are under way: neither finished nor failed, with a whole block."""
+    files = [path.with_name(row["file"]) for row in rows if row["state"] not in _ENDED]
+    return [file for file in files if not file.exists() and whole_segments(parts_folder(file))]
+
+
+def left_out_of_list(path):
+    """What a list of replicates does not stand for although it has begun, in one sentence.
+
+    Parameters
+    ----------
+    path : str or Path
+        List of the set.
+
+    Returns
+    -------
+    str
+        Empty where nothing was left out.
+
+    Raises
+    ------
+    HistoryError
+        When the list cannot be read.
+    """
+    path = Path(path)
+    rows = read_list(path)["replicates"]
+    if not any(row["state"] == "finished" for row in rows):
+        return ""
+    begun = [file.name for file in _begun(path, rows)]
+    failed = [row["file"] for row in rows if row["state"] == "failed"]
+    parts = [f"not finished yet: {', '.join(begun)}"] if begun else []
+    parts += [f"failed: {', '.join(failed)}"] if failed else []
+    if not parts:
+        return ""
+    advice = " Name the files of unfinished runs themselves to count them." if begun else ""
+    return f"{path} stands for its finished runs alone; left out, {'; '.join(parts)}.{advice}"

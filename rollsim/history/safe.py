@@ -32,7 +32,8 @@ _JSON = {
     "cage_backing_N_per_m": (dict, ()),
 }
 _NUMBERS = ("seed", "roller_count", "mode_count", "duration_s", "settle_s", "sample_rate_Hz",
-            "wall_time_s", "largest_pocket_force_N", "last_sample_s")  # fmt: skip
+            "wall_time_s", "largest_pocket_force_N", "last_sample_s", "steps_taken",
+            "steps_refused")  # fmt: skip
 _UNITS = ("_m", "_kg", "_rad_per_s")
 
 

@@ -7,8 +7,10 @@ from pathlib import Path
 
 from rollsim.errors import HistoryError
 from rollsim.history.reader import open_history
-from rollsim.history.replicate_set import listed_histories
+from rollsim.history.replicate_set import is_list, left_out_of_list, listed_histories
 
+#: Simulated time that is there of a run that is not finished, s.
+_REACHED = "reached_s"
 #: What the runs of one set must agree in, beside the case: attribute, words, unit.
 _SAME = (
     ("duration_s", "duration", " s"),
@@ -22,11 +24,12 @@ _SAME = (
 
 @dataclass(frozen=True)
 class RunSet:
-    """Finished runs of one case that differ in their seeds alone.
+    """Runs of one case that differ in their seeds alone.
 
     Fields: name (of the case); paths (history files, in the order given); seeds (of the runs);
-    case_text (of the first file); duration_s s (of every run); warnings: sentences on what makes
-    the runs more alike than replicates should be.
+    case_text (of the first file); duration_s s (of every run that is finished); warnings:
+    sentences on runs that are not finished or were left out, and on what makes the runs more alike
+    than replicates should be.
     """
 
     name: str
@@ -75,7 +78,7 @@ def group_runs(paths):
     Parameters
     ----------
     paths : iterable of str or Path
-        History files, or lists of replicates (NAME_replicates.json), in any order.
+        History files, finished or not, or lists of replicates (NAME_replicates.json), in any order.
 
     Returns
     -------
@@ -85,17 +88,17 @@ def group_runs(paths):
     Raises
     ------
     HistoryError
-        Names every file that cannot be read or is not finished, every file or run given twice, and
-        every set whose runs differ in more than their seeds.
+        Names every file that cannot be read, failed or has nothing after settling yet, every file
+        or run given twice, and every set whose runs differ in more than their seeds.
     """
-    problems, groups, seen = [], {}, set()
+    problems, groups, seen, paths = [], {}, set(), [Path(path) for path in paths]
     for path in listed_histories(paths):
         if path.resolve() in seen:
             problems.append(f"{path} is given twice.")
             continue
         seen.add(path.resolve())
         try:
-            attributes = _finished_attributes(path)
+            attributes = _usable_attributes(path)
             groups.setdefault(case_identity(attributes["case_text"]), []).append((path, attributes))
         except HistoryError as problem:
             problems.append(str(problem))
@@ -105,20 +108,46 @@ def group_runs(paths):
         problems += _mixtures(runs)
     if problems:
         raise HistoryError("\n".join(problems))
-    return tuple(_set_of(runs) for runs in groups.values())
+    left_out = {
+        listed_histories([path])[0]: told
+        for path in paths
+        if is_list(path) and (told := left_out_of_list(path))
+    }
+    return tuple(_set_of(runs, left_out) for runs in groups.values())
 
 
-def _finished_attributes(path):
-    """Root attributes of a finished history."""
+def _usable_attributes(path):
+    """Root attributes of a run that can be judged; of an unfinished one with what is there of it.
+
+    An unfinished run is unbiased, only shorter. A failed one ended because of what it computed.
+    """
     with open_history(path) as history:
         attributes, status = history.attributes, history.status
+        if status == "running":
+            settled = history.settled
+            if settled.start >= settled.stop:
+                raise HistoryError(
+                    f"{path} is not finished and has no sample after the settling time of "
+                    f"{float(attributes.get('settle_s', 0.0)):g} s yet: leave it out, or wait."
+                )
+            return {**attributes, _REACHED: float(history.time[-1])}
     if status == "finished":
         return attributes
-    state = "is not finished" if status == "running" else f"holds a run that {status}"
     raise HistoryError(
-        f"{path} {state}: pooled with others it would count for what it is not. Leave it out, or "
-        "start its command again."
+        f"{path} holds a run that {status}: pooled with others it would count for what it is not. "
+        "Leave it out, or start its command again."
     )
+
+
+def _unfinished(runs):
+    """Sentences on runs that are not finished."""
+    for path, attributes in runs:
+        if _REACHED in attributes:
+            yield (
+                f"{path} is not finished: {attributes[_REACHED]:.4g} of "
+                f"{float(attributes.get('duration_s', 0.0)):g} s are there and count like a whole "
+                "run, with the larger scatter of a shorter one. Ask again when it is finished."
+            )
 
 
 def _mixtures(runs):
@@ -150,8 +179,8 @@ def _difference(words, unit, first, second):
     return words if unit is None else f"{words} ({first}{unit} and {second}{unit})"
 
 
-def _set_of(runs):
-    """The set of some runs that belong together."""
+def _set_of(runs, left_out):
+    """The set of some runs that belong together; what was left out, by the first of its list."""
     _, reference = runs[0]
     return RunSet(
         name=str(reference["case_name"]),
@@ -159,7 +188,11 @@ def _set_of(runs):
         seeds=tuple(int(attributes["seed"]) for _, attributes in runs),
         case_text=reference["case_text"],
         duration_s=float(reference["duration_s"]),
-        warnings=tuple(repeated_vibration([attributes["case_text"] for _, attributes in runs])),
+        warnings=(
+            *_unfinished(runs),
+            *(left_out[path] for path, _ in runs if path in left_out),
+            *repeated_vibration([attributes["case_text"] for _, attributes in runs]),
+        ),
     )
 
 

@@ -5,13 +5,12 @@ import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 
-import numpy as np
-
 import rollsim
 from rollsim.errors import RunError
 from rollsim.history.black_box import black_box_path
 from rollsim.history.block import block_tables
 from rollsim.history.files import (
+    checksum_of,
     plain_reason,
     remove_quietly,
     require_room,
@@ -31,6 +30,15 @@ from rollsim.history.segments import (
     segment_path,
     whole_segments,
 )
+from rollsim.history.sidecar import (
+    FAILED,
+    FINISHED,
+    RUNNING,
+    STOPPED,
+    sidecar_path,
+    write_sidecar,
+)
+from rollsim.history.totals import START, time_left, totals_after, wall_time
 
 _MERGED_NAME = "merged.h5.tmp"
 # Bytes that an output takes besides its rows: names, dimensions, attributes, checkpoint.
@@ -136,9 +144,10 @@ class SegmentWriter:
         self.end_time = 0.0
         self.resume = None
         self._lock = None
-        self._last_sample = -np.inf
-        self._wall_time = 0.0
-        self._largest = 0.0
+        self.message = ""
+        self._totals = dict(START)
+        self._last_block = ""
+        self._speed = None
         self._names = None
         self._modes = None
         self._merger = None
@@ -155,6 +164,7 @@ class SegmentWriter:
         try:
             for segment in numbered_segments(self.folder).values():
                 os.remove(segment)
+            sidecar_path(self.folder).unlink(missing_ok=True)
             self.path.unlink(missing_ok=True)
             black_box_path(self.path).unlink(missing_ok=True)
         except OSError as problem:
@@ -171,9 +181,8 @@ class SegmentWriter:
         self.resume = read_resume_point(whole)
         self.attributes = self.resume.attributes
         self.segments, self.end_time = self.resume.segments, self.resume.end_time
-        self._wall_time = self.resume.wall_time
-        self._largest = self.resume.largest_pocket_force
-        self._last_sample = float(self.attributes["last_sample_s"])
+        self._totals = {name: self.attributes.get(name) for name in START}
+        self._last_block = checksum_of(whole[-1])
         self._roller_count = _roller_count(self.attributes)
         with opened_segment(whole[-1]) as file:
             self._names = _names(file)
@@ -198,11 +207,12 @@ class SegmentWriter:
             raise ValueError("this writer is closed")
         tables = block_tables(block, self._roller_count, int(self.attributes.get("mode_count", 0)))
         time = tables["history"]["time"]
-        if len(time) and time[0] <= self._last_sample:
-            raise ValueError(f"the block starts at {time[0]} s, not after {self._last_sample} s")
+        if len(time) and time[0] <= self._totals["last_sample_s"]:
+            last = self._totals["last_sample_s"]
+            raise ValueError(f"the block starts at {time[0]} s, not after {last} s")
         if self._names not in (None, _names(tables)):
             raise ValueError("the block holds other channels than the one before")
-        totals = self._totals(tables)
+        totals = totals_after(self._totals, tables, float(self.attributes.get("settle_s", 0.0)))
         modes = None if self.segments else self._modes
         packed = packed_tables(tables)
         image = segment_image(packed, block.checkpoint, {**self.attributes, **totals}, modes)
@@ -212,22 +222,22 @@ class SegmentWriter:
             raise RunError(self._failure("The next block", problem)) from problem
         self._names = _names(tables)
         self.segments += 1
-        self.end_time = float(tables["quality"]["end_time"][0])
-        self._last_sample = totals["last_sample_s"]
-        self._wall_time = totals["wall_time_s"]
-        self._largest = totals["largest_pocket_force_N"]
+        end, spent = float(tables["quality"]["end_time"][0]), wall_time(tables)
+        self._speed = (end - self.end_time) / spent if spent > 0.0 else None
+        self.end_time, self._totals = end, totals
+        self._tell(RUNNING)
         self._merge_along(packed, block.checkpoint, len(image))
 
     def _write_segment(self, image):
         """Write the next segment; where the disk is full, the output made beside gives way."""
         path = segment_path(self.folder, self.segments)
         try:
-            write_whole(path, image)
+            self._last_block = write_whole(path, image)
         except OSError:
             if self._merger is None:
                 raise
             self._drop_merger()
-            write_whole(path, image)
+            self._last_block = write_whole(path, image)
 
     def _merge_along(self, packed, checkpoint, size):
         """Put the block that is safe now into the output too, so that little is left for the end.
@@ -250,20 +260,26 @@ class SegmentWriter:
         if merger is not None:
             merger.drop()
 
-    def _totals(self, tables):
-        """Running totals kept with every block, so that progress is read from the last alone."""
-        time = tables["history"]["time"]
-        wall_time = tables["quality"].get("wall_time", np.zeros(1))[0]
-        largest = self._largest
-        if "pocket_force" in tables["peak"]:
-            settled = tables["peak"]["time"] >= float(self.attributes.get("settle_s", 0.0))
-            forces = tables["peak"]["pocket_force"][settled]
-            largest = max(largest, float(forces.max(initial=0.0)))
-        return {
-            "wall_time_s": self._wall_time + float(wall_time),
-            "largest_pocket_force_N": largest,
-            "last_sample_s": float(time[-1]) if len(time) else self._last_sample,
+    def _tell(self, state, why=""):
+        """Leave word beside the blocks of how the run goes; never a reason to end it."""
+        duration, spent = self.attributes.get("duration_s"), self._totals["wall_time_s"]
+        own = {
+            "state": state,
+            "why": why,
+            "message": self.message,
+            "process": self._lock.note if self._lock else {},
+            "last_block": self._last_block,
+            "blocks": self.segments,
+            "simulated_s": self.end_time,
+            "duration_s": None if duration is None else float(duration),
+            "wall_time_s": spent,
+            "speed": self._speed,
+            "time_left_s": time_left(self.end_time, duration, spent),
+            "peak_pocket_force_N": self._totals["largest_pocket_force_N"],
+            "steps": self._totals["steps_taken"],
+            "rejected": self._totals["steps_refused"],
         }
+        write_sidecar(self.folder, own)
 
     def finish(self, status="finished"):
         """Merge all blocks into the output file, put it in place and remove the folder.
@@ -286,13 +302,8 @@ class SegmentWriter:
         if not self.segments:
             self.close()
             raise RunError(f"No block was finished, so there is nothing to write to {self.path}.")
-        attributes = {
-            **self.attributes,
-            "wall_time_s": self._wall_time,
-            "largest_pocket_force_N": self._largest,
-            "last_sample_s": self._last_sample,
-            "status": status,
-        }
+        attributes = {**self.attributes, **self._totals, "status": status}
+        self._tell(FINISHED if status == "finished" else FAILED, status)
         try:
             self._merge(attributes)
         except (OSError, RuntimeError) as problem:
@@ -327,6 +338,7 @@ class SegmentWriter:
                 f"The {self.segments} finished blocks, up to {self.end_time:g} s of simulated "
                 f"time, are safe in {self.folder}; start the same run again to go on from there."
             )
+        self._tell(FAILED, f"{what} could not be written: {plain_reason(problem)}")
         return f"{what} could not be written: {plain_reason(problem)}. {safe}"
 
     def leave(self, why):
@@ -338,6 +350,7 @@ class SegmentWriter:
             Words that follow "stopped".
         """
         self._why = why
+        self._tell(STOPPED, why)
         self.close()
 
     def close(self):
@@ -354,8 +367,13 @@ class SegmentWriter:
         """Return the writer itself."""
         return self
 
-    def __exit__(self, *_):
+    def __exit__(self, kind, problem, _):
         """Close; the blocks stay."""
+        if kind is KeyboardInterrupt and self._lock:
+            self._why = "at once, by Ctrl-C"
+            self._tell(STOPPED, self._why)
+        elif self._lock and problem and not isinstance(problem, RunError):
+            self._tell(FAILED, f"{kind.__name__}: {problem}")
         self.close()
 
 

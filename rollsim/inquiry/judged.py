@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rollsim.errors import HistoryError
-from rollsim.history.replicate_set import listed_histories
 from rollsim.history.sets import group_runs
 from rollsim.inquiry.criteria import AGREES, CONTRADICTS, CRITERIA, UNKNOWN, score
 from rollsim.inquiry.facts import Facts, facts_of
@@ -54,13 +53,17 @@ class Hypothesis:
 
 @dataclass(frozen=True)
 class Inquiry:
-    """Evidence by hypothesis: site and file of the observations, note, hypotheses, rows."""
+    """Evidence by hypothesis: site and file of the observations, note, hypotheses, rows, warnings.
+
+    warnings: sentences on the histories, above all on runs that are not finished.
+    """
 
     site: str
     file: str
     note: str
     hypotheses: tuple[Hypothesis, ...]
     rows: tuple[Row, ...]
+    warnings: tuple[str, ...] = ()
 
 
 def inquire(
@@ -78,7 +81,7 @@ def inquire(
     observations : Observations
         From `read_observations`.
     paths : sequence of str or Path
-        Finished histories, or lists of replicates.
+        Histories, finished or not, or lists of replicates.
     tell : callable or None
         Told which history is being evaluated.
 
@@ -91,7 +94,7 @@ def inquire(
     RollsimError
         A history cannot be evaluated, or has another number of pockets than the site.
     """
-    sets = group_runs(listed_histories([Path(path) for path in paths]))
+    sets = group_runs(paths)
     gathered = []
     for own in sets:
         for path in own.paths:
@@ -110,7 +113,8 @@ def inquire(
         counts = (scores.count(word) for word in (AGREES, CONTRADICTS, UNKNOWN))
         found.append(Hypothesis(_letter(number), own.name, runs, *counts))
     site = observations.site
-    return Inquiry(site.name, observations.file, site.note, tuple(found), rows)
+    told = tuple(dict.fromkeys(sentence for own in sets for sentence in own.warnings))
+    return Inquiry(site.name, observations.file, site.note, tuple(found), rows, told)
 
 
 def _letter(number: int) -> str:

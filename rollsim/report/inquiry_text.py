@@ -32,6 +32,7 @@ def inquiry_text(found: Inquiry) -> str:
         lines += wrapped(f"  {found.note}")
     for one in found.hypotheses:
         lines.append(f"  {one.letter}: {one.name} ({_runs(one)})")
+    lines += [line for text in found.warnings for line in wrapped(f"!! {text}")]
     for number, row in enumerate(found.rows, 1):
         seen = f" ({row.seen})" if row.seen else ""
         lines += ["", *wrapped(f"{number}. {row.words}{seen}")]
@@ -94,6 +95,7 @@ def inquiry_dict(found: Inquiry) -> dict:
                 }
                 for row in found.rows
             ],
+            "warnings": found.warnings,
             "meaning": _MEANING,
             "caution": CAUTION,
         }

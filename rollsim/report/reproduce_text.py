@@ -42,6 +42,12 @@ def reproduce_text(found) -> str:
     """
     result = found.sameness
     lines = [f"{found.history}, run again", *_origin(found.provenance)]
+    if found.part:
+        reached, duration = found.part
+        lines.append(
+            f"the stored run is not finished: the {reached:.6g} of {duration:g} s that are there "
+            "were computed again and compared"
+        )
     if found.stopped:
         lines.append(f"the new run stopped early: {found.stopped}")
     if found.same:
@@ -53,7 +59,7 @@ def reproduce_text(found) -> str:
         lines += _first(result) + _others(result)
     lines += _changed(found)
     if found.again:
-        lines.append(f"the new history is kept in {found.again}")
+        lines.append(f"the new history is kept in {found.again}{'.parts' if found.part else ''}")
     return "\n".join(lines)
 
 

@@ -17,9 +17,11 @@ def status_text(found: dict) -> str:
     """
     lines = [f"status: {found['status']}"]
     note = found["process"]
-    if note and found["status"] == "running":
+    if note and found["status"].startswith("running"):
         host, start = note.get("host"), note.get("started")
         lines.append(f"process: {note.get('pid')} on {host}, since {start}")
+    if found["message"]:
+        lines.append(f"last said: {found['message']}")
     if not found["blocks"]:
         return "\n".join([*lines, "no block is finished yet"])
     left = found["time_left_s"]
@@ -27,9 +29,12 @@ def status_text(found: dict) -> str:
         f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
         f"({100 * found['share_done']:.0f} %)",
         f"computing time: {found['wall_time_s']:.1f} s"
-        + (f", about {left:.0f} s left" if left else ""),
+        + (f", about {left:.0f} s left" if left else "")
+        + (f", {found['speed']:.3g} s simulated a second" if found["speed"] else ""),
         f"peak pocket force after settling: {found['peak_pocket_force_N']:.0f} N",
     ]
+    if found["steps"] is not None:
+        lines.append(f"steps: {found['steps']} taken, {found['rejected'] or 0} refused")
     if found["energy_unexplained_share"] is not None:
         share = 100.0 * found["energy_unexplained_share"]
         lines.append(f"energy balance: {share:.2g} % of the heat is not accounted for")

@@ -164,6 +164,7 @@ class _Run:
         modes = self._modes()
         kept = None if modes is None else modes._asdict()
         with open_output(self.path, attributes, self.options.overwrite, kept) as writer:
+            self._tell_beside(writer)
             problem = problem_of(built)
             if writer.resume is not None and writer.resume.modes:
                 # Shapes of equal frequency are not unique: those that the run began with stay.
@@ -176,6 +177,16 @@ class _Run:
                 if march.next_sample <= self._last_sample():
                     self._compare_machines(writer)
             return self._loop(writer, march, problem)
+
+    def _tell_beside(self, writer):
+        """Let what is said from here on stand beside the blocks too."""
+        say = self.say
+
+        def both(text):
+            writer.message = text
+            say(text)
+
+        self.say = both
 
     def _compare_machines(self, writer):
         """Say and keep that a run goes on where the last digits may come out differently."""

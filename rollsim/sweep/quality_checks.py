@@ -70,7 +70,7 @@ CHECKS = {
 
 
 def check_quality(path, names, span=None, say=None):
-    """Make checks of a finished run, keep their results beside it.
+    """Make checks of a run, finished or not, keep their results beside it.
 
     Statistics of 10 blocks of a span after settling are compared with those of the stored run;
     two runs that differ in anything part after the first impacts, so trajectories say nothing.
@@ -78,7 +78,7 @@ def check_quality(path, names, span=None, say=None):
     Parameters
     ----------
     path : str or Path
-        Finished history.
+        History, finished or not.
     names : iterable of str
         "tolerance", "stiffness".
     span : float or None, s
@@ -94,7 +94,7 @@ def check_quality(path, names, span=None, say=None):
     Raises
     ------
     HistoryError
-        When the run is not finished or lacks what it takes to repeat it.
+        When the file lacks what it takes to repeat the run.
     RunError
         When the span is too short for statistics, or a run of a check cannot go on.
     """

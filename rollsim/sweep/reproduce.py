@@ -3,7 +3,7 @@
 import json
 import tempfile
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +15,7 @@ from rollsim.case.read import parse_case
 from rollsim.errors import HistoryError, RunError
 from rollsim.history import open_history
 from rollsim.history.provenance import machine, software
+from rollsim.history.segments import parts_folder
 from rollsim.model.elasticity import Backing, CageElasticity, CageModesData
 from rollsim.model.recording.findings import RecordingError
 from rollsim.model.recording.replay import fingerprints, recording_sources
@@ -22,6 +23,7 @@ from rollsim.simulation.output import RefusedRun
 from rollsim.simulation.provenance import stored_provenance
 from rollsim.simulation.run import RunOptions
 from rollsim.simulation.run import run as simulate
+from rollsim.simulation.stopping import RunStopped
 
 _NEEDED = ("case_text", "seed", "solver", "duration_s", "cage_backing_N_per_m")
 _COMPARED = {"software": software, "machine": machine}
@@ -45,7 +47,8 @@ class Reproduction:
 
     history: the stored file; again: the new file, None where it was not kept; provenance: of the
     stored run (dict, empty where the file has none); sameness: Sameness; changed: tuple of
-    Changed, of software, machine and inputs; stopped: why the new run ended early, or None.
+    Changed, of software, machine and inputs; stopped: why the new run ended early, or None;
+    part: simulated time reached and asked for, s, where the stored run is not finished, else None.
     """
 
     history: Path
@@ -54,6 +57,7 @@ class Reproduction:
     sameness: Sameness
     changed: tuple
     stopped: str | None
+    part: tuple | None = None
 
     @property
     def same(self):
@@ -79,12 +83,13 @@ class ReproduceOptions:
 def reproduce(path, options=None, progress=None, say=None):
     """Run the case of a history again and hold the result against it.
 
-    Case, seed, duration, solver and elasticity of the cage come from the file.
+    Case, seed, duration, solver and elasticity of the cage come from the file. Of a run that is not
+    finished as many blocks are computed as are there.
 
     Parameters
     ----------
     path : str or Path
-        Finished history.
+        History, finished or not.
     options : ReproduceOptions or None
         How to run.
     progress : callable or None
@@ -99,7 +104,7 @@ def reproduce(path, options=None, progress=None, say=None):
     Raises
     ------
     HistoryError
-        When the file does not hold a whole run with all it takes to repeat it.
+        When the file does not hold all it takes to repeat the run.
     RefusedRun
         When a recording is gone or has changed, or the output cannot be written.
     """
@@ -108,24 +113,30 @@ def reproduce(path, options=None, progress=None, say=None):
     with open_history(path) as stored:
         case = stored_case(stored, options)
         changed = _changed(stored, case)
+        part = _part(stored)
         with _place(path, options) as target:
             stopped = _run(stored, case, target, options, (progress, say))
-            if not target.exists():
+            if not (target.exists() or parts_folder(target).exists()):
                 raise RunError(f"The run could not be repeated. {stopped}")
             with open_history(target) as again:
                 found = sameness(stored, again)
+        if part:  # all blocks may be there although their merging was interrupted
+            differing = [item for item in found.attributes if item[0] != "status"]
+            found = replace(found, attributes=tuple(differing))
         return Reproduction(
-            path, options.output, stored_provenance(stored), found, changed, stopped
+            path, options.output, stored_provenance(stored), found, changed, stopped, part
         )
+
+
+def _part(stored):
+    """How far an unfinished run is: reached and asked for, s; None where it has ended."""
+    if stored.status != "running":
+        return None
+    return float(stored.quality()["end_time"][-1]), float(stored.attributes["duration_s"])
 
 
 def _check(stored):
-    """The file holds a run that has ended, and all it takes to repeat it."""
-    if stored.status == "running":
-        raise HistoryError(
-            f"{stored.path} is not finished: finish the run with the command that started it, "
-            "then reproduce it."
-        )
+    """The file holds all it takes to repeat the run."""
     missing = [name for name in _NEEDED if name not in stored.attributes]
     if missing:
         raise HistoryError(f"{stored.path} cannot be run again: it lacks {', '.join(missing)}.")
@@ -148,7 +159,7 @@ def stored_case(stored, options):
     Raises
     ------
     HistoryError
-        When the file does not hold a whole run with all it takes to repeat it.
+        When the file does not hold all it takes to repeat the run.
     RefusedRun
         When a recording is gone or has changed.
     """
@@ -224,7 +235,9 @@ def _place(path, options):
         with tempfile.TemporaryDirectory(prefix="rollsim_") as folder:
             yield Path(folder) / "again.h5"
         return
-    if options.output.exists() and options.output.samefile(path):
+    if options.output.resolve() == path.resolve() or (
+        options.output.exists() and path.exists() and options.output.samefile(path)
+    ):
         raise RefusedRun(f"{options.output} is the stored run itself: choose another output.")
     if options.output.exists() and not options.overwrite:
         raise RefusedRun(
@@ -234,21 +247,30 @@ def _place(path, options):
 
 
 def _run(stored, case, target, options, told):
-    """Compute the run; why it stopped early, or None."""
+    """Compute the run, as far as it is stored; why it stopped earlier than that one, or None."""
     attributes = stored.attributes
     wanted = RunOptions(
         duration=float(attributes["duration_s"]),
         seed=int(attributes["seed"]),
         solver=attributes["solver"],
         overwrite=options.overwrite,
+        stop=_after_blocks(stored) if stored.status == "running" else None,
     )
     try:
         simulate(case, target, wanted, *told, stored_elasticity(stored))
     except RefusedRun:
         raise
+    except RunStopped:
+        return None
     except RunError as problem:
         return str(problem)
     return None
+
+
+def _after_blocks(stored):
+    """Ends a run after as many blocks as are stored; duration and all that hangs on it stay."""
+    left = iter(range(len(stored.quality()["end_time"]) - 1, 0, -1))
+    return lambda: None if next(left, 0) else "where the stored run ends so far"
 
 
 def stored_elasticity(stored):
