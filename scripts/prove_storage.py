@@ -231,12 +231,16 @@ def random_kills(proof, kills, seed=1):
         proof.complete(path)
 
 
-def every_call(proof, shim, name, prepared, act, every):
-    """Kill at every call that touches the disk while an action goes on from a prepared state."""
+def every_call(proof, shim, name, prepared, act, which):
+    """Kill at every call that touches the disk while an action goes on from a prepared state.
+
+    `which` is the first call to kill at, and of how many each one is taken after the twelfth.
+    """
     from rollsim.history.segments import numbered_segments, parts_folder
 
     library = ctypes.CDLL(str(shim))
-    number, calls = 0, 0
+    (first, every), calls = which, 0
+    number = first - 1
     while True:
         number += 1
         survived = False
@@ -324,10 +328,12 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--kills", type=int, default=50, help="kills at random moments")
     parser.add_argument("--every", type=int, default=1, help="kill at every n-th call only")
+    parser.add_argument("--first", type=int, default=1, help="begin with this call")
     parser.add_argument(
         "--part", choices=["random", "commit", "merge"], action="append", help="all when not given"
     )
     options = parser.parse_args()
+    which = (options.first, options.every)
     parts = options.part or ["random", "commit", "merge"]
     with tempfile.TemporaryDirectory() as folder:
         shim = os.environ.get("ROLLSIM_SHIM")
@@ -345,9 +351,9 @@ def main():
             print("kills at every call: left out, they need Linux and a C compiler")
         elif "commit" in parts:
             act = one_block(proof)
-            every_call(proof, shim, "commit", prepare(proof, 2), act, options.every)
+            every_call(proof, shim, "commit", prepare(proof, 2), act, which)
         if shim and "merge" in parts:
-            every_call(proof, shim, "merge", prepare_merge(proof), proof.run, options.every)
+            every_call(proof, shim, "merge", prepare_merge(proof), proof.run, which)
     print(
         f"{proof.kills} kills: 0 unreadable, 0 finished blocks lost; "
         f"{proof.completions} completions, all bit-identical"

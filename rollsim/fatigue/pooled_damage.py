@@ -14,6 +14,9 @@ from rollsim.fatigue.judged import JudgedRun
 from rollsim.fatigue.result import SpotResult
 from rollsim.fatigue.verdict import LEAST_BLOCKS
 
+#: Logarithm of the widest limit told, 1e100 times the mean: damage and life stay numbers with it.
+_WIDEST = 100.0 * math.log(10.0)
+
 
 @dataclass(frozen=True)
 class DutyState:
@@ -109,7 +112,7 @@ def mean_limits(values: list[float], confidence: float = 0.9) -> tuple[float, fl
         spread / count + spread**2 / (2.0 * (count - 1))
     )
     middle = float(np.mean(logs)) + 0.5 * spread - math.log(float(np.mean(values)))
-    low, high = (math.exp(min(end, 700.0)) for end in (middle - reach, middle + reach))
+    low, high = (math.exp(min(end, _WIDEST)) for end in (middle - reach, middle + reach))
     return min(low, 1.0), max(high, 1.0)
 
 
@@ -130,7 +133,7 @@ def damage_span(states, place, scale: float) -> tuple[float, float] | None:
     tuple of float or None
         None where the scatter cannot be told.
     """
-    total, below, above = 0.0, 0.0, 0.0
+    found = []
     for state in states:
         rates = _run_rates(state, place, scale)
         own = float(np.mean(rates))
@@ -139,13 +142,14 @@ def damage_span(states, place, scale: float) -> tuple[float, float] | None:
         values = rates if len(rates) > 1 else _block_rates(state, place, scale)
         if min(values) <= 0.0 or (len(rates) == 1 and len(values) < LEAST_BLOCKS):
             return None
-        low, high = mean_limits(values)
-        total += state.share * own
-        below += (state.share * own * (1.0 - low)) ** 2
-        above += (state.share * own * (high - 1.0)) ** 2
+        found.append((state.share * own, *mean_limits(values)))
+    total = math.fsum(rate for rate, _, _ in found)
     if total <= 0.0:
         return None
-    return max(1.0 - math.sqrt(below) / total, 0.0), 1.0 + math.sqrt(above) / total
+    # As shares of the sum, for damage of weak loads is too small to be squared.
+    below = math.hypot(*(rate / total * (1.0 - low) for rate, low, _ in found))
+    above = math.hypot(*(rate / total * (high - 1.0) for rate, _, high in found))
+    return max(1.0 - below, 0.0), 1.0 + above
 
 
 def pooled_reserve(states, place: tuple[int, int], allowed_per_h: float) -> float:

@@ -121,7 +121,10 @@ def verdict_of_files(paths, method: str | None = None, shares=None) -> PooledVer
 def _judged(path, method: str | None) -> JudgedRun:
     """One history, evaluated."""
     with open_history(path) as history:
-        return judged_run(history, method)
+        try:
+            return judged_run(history, method)
+        except RollsimError as problem:
+            raise RollsimError(f"{path} cannot be judged: {problem}") from problem
 
 
 def pooled_verdict(groups: Sequence[Sequence[JudgedRun]], shares=None) -> PooledVerdict:

@@ -37,13 +37,13 @@ def status_summary(path):
         killed), status (the same in words), simulated_s, duration_s, share_done (0 to 1),
         wall_time_s (computing time so far), time_left_s (at the speed so far; None when unknown, 0
         when nothing is left), peak_pocket_force_N (largest so far after settling),
-        energy_unexplained_share (what the energy balance leaves over, over the heat; None without heat), blocks, last_write (ISO
-        time, UTC), process (dict with pid, host, started of a run that goes on or was killed, or
-        with left and ended of one that was stopped; empty when none), black_box (path of the black
-        box of a failed run, or None), machine_changes (list of dicts: from_s, differing), steps,
-        rejected (taken and refused so far; None when not counted), speed (simulated s per s of
-        computing in the last block; None when unknown), message (the last thing that the run said;
-        empty when unknown).
+        energy_unexplained_share (what the energy balance leaves over, over the heat; None without
+        heat), blocks, last_write (ISO time, UTC), process (dict with pid, host, started of a run
+        that goes on or was killed, or with left and ended of one that was stopped; empty when
+        none), black_box (path of the black box of a failed run, or None), machine_changes (list of
+        dicts: from_s, differing), steps, rejected (taken and refused so far; None when not
+        counted), speed (simulated s per s of computing in the last block; None when unknown),
+        message (the last thing that the run said; empty when unknown).
 
     Raises
     ------

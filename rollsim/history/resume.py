@@ -1,10 +1,14 @@
-"""Where an unfinished run goes on."""
+"""Where an unfinished run goes on, and what a finished one may have left."""
 
+import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
 from rollsim.history.attributes import read_attributes
+from rollsim.history.files import read_whole
+from rollsim.history.locks import is_held
 from rollsim.history.segments import (
+    numbered_segments,
     opened_segment,
     parts_folder,
     read_checkpoint,
@@ -78,3 +82,31 @@ def read_resume_point(segments):
             largest_pocket_force=float(attributes.get("largest_pocket_force_N", 0.0)),
             modes=modes,
         )
+
+
+_WHOSE = ("created", "case_text", "seed", "solver", "duration_s")
+
+
+def remove_leftover(path, attributes):
+    """Remove the blocks beside a finished output that a process killed in between left there.
+
+    Blocks of any other run stay, and so does everything while a process writes there.
+
+    Parameters
+    ----------
+    path : str or Path
+        Finished output.
+    attributes : dict
+        Its root attributes.
+    """
+    folder = parts_folder(path)
+    if not folder.is_dir() or is_held(folder):
+        return
+    for segment in numbered_segments(folder).values():
+        if read_whole(segment) is None:
+            continue
+        with opened_segment(segment) as file:
+            found = read_attributes(file)
+        if any(found.get(name) != attributes.get(name) for name in _WHOSE):
+            return
+    shutil.rmtree(folder, ignore_errors=True)

@@ -6,6 +6,7 @@ import rollsim
 from rollsim.errors import HistoryError, RunError
 from rollsim.history import SegmentWriter, open_history, resume_point
 from rollsim.history.locks import is_held
+from rollsim.history.resume import remove_leftover
 from rollsim.history.segments import parts_folder
 
 #: Attributes that must agree for a history to belong to a run, and what to call them.
@@ -75,6 +76,17 @@ def _stored(path):
 
 
 _WAYS = "Replace it with --overwrite, or choose another output with -o."
+
+
+def tidy_finished(path):
+    """Remove blocks of this very run that were left beside its finished output.
+
+    Parameters
+    ----------
+    path : Path
+        Finished history.
+    """
+    remove_leftover(path, _stored(path)[0])
 
 
 def open_output(path, attributes, overwrite=False, modes=None):

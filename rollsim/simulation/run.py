@@ -19,7 +19,13 @@ from rollsim.simulation.black_box import leave_black_box
 from rollsim.simulation.blocks import BlockMaker
 from rollsim.simulation.machine import computes_here, machine_difference
 from rollsim.simulation.marches import SOLVERS, march_of
-from rollsim.simulation.output import RefusedRun, is_complete, open_output, output_state
+from rollsim.simulation.output import (
+    RefusedRun,
+    is_complete,
+    open_output,
+    output_state,
+    tidy_finished,
+)
 from rollsim.simulation.problem import problem_of
 from rollsim.simulation.progress import Silence
 from rollsim.simulation.provenance import provenance_attributes
@@ -151,6 +157,7 @@ class _Run:
         self._check()
         self.recordings = fingerprints(self.case)
         if is_complete(self.path, self._attributes(), self.options.overwrite):
+            tidy_finished(self.path)
             self.say(f"{self.path} holds this run, finished: nothing to compute. {_REPEAT}")
             return self.path
         note = compile_note()

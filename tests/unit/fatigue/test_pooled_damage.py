@@ -1,10 +1,13 @@
 """Interval of the mean damage over replicates: measured coverage of life and reserve."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from scipy import stats
 
-from rollsim.fatigue.pooled_damage import mean_limits
+from rollsim.fatigue import pooled_damage
+from rollsim.fatigue.pooled_damage import damage_span, mean_limits
 
 # 85 and 95 % with 2.5 standard errors of 500 repeats at those ends.
 LOWEST, HIGHEST = 0.81, 0.975
@@ -17,6 +20,17 @@ def test_equal_rates_leave_no_doubt_and_scatter_widens():
     assert mean_limits(1e3 * rates) == pytest.approx((low, high))
     assert low < 1.0 < high < mean_limits(rates**2)[1]
     assert high < mean_limits(rates, confidence=0.99)[1]
+
+
+@pytest.mark.parametrize("scale", [1e-290, 1.0])
+def test_wild_scatter_and_tiny_damage_stay_numbers(monkeypatch, scale):
+    rates = {"a": [1e-9 * scale, scale], "b": [scale, 2.0 * scale, 3.0 * scale]}
+    states = [SimpleNamespace(name=name, share=0.5) for name in rates]
+    monkeypatch.setattr(pooled_damage, "_run_rates", lambda state, *_: rates[state.name])
+    low, high = damage_span(states, (0, 0), 1.0)
+    assert 0.0 <= low < 1.0 and 1e10 < high <= 1e100
+    alone = damage_span(states[1:], (0, 0), 1.0)
+    assert alone == pytest.approx(mean_limits([1.0, 2.0, 3.0]))
 
 
 def lognormal_damage(spread):

@@ -162,9 +162,9 @@ def test_a_spoilt_file_is_as_if_it_were_not_there(make_run, how):
     assert status_summary(path) == wanted
 
 
-def test_a_file_of_other_blocks_is_not_believed(make_run, make_block):
+def test_a_file_of_other_blocks_is_not_believed(make_run):
     path, _ = make_run(3, finish=False)
-    other, _ = make_run(3, finish=False, name="other.h5")
+    other, _ = make_run(3, finish=False, name="other.h5", rows=50)
     shorter, _ = make_run(2, finish=False, name="shorter.h5")
     own = sidecar_path(parts_folder(path))
     wanted = _without(path)
