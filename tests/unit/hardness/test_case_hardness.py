@@ -55,7 +55,8 @@ def spoilt_values(draw):
         holder, key = at(data, path), path[-1]
         kind = draw(st.sampled_from(("value", "value", "scale", "missing", "rename", "copy")))
         if kind == "value":
-            holder[key] = draw(wrong_values())
+            # A value of its own: one and the same table put into itself has no end.
+            holder[key] = copy.deepcopy(draw(wrong_values()))
         elif kind == "scale" and isinstance(holder[key], int | float):
             factor = draw(st.sampled_from((-1, 0, 1e-6, 0.1, 0.5, 0.9, 1.1, 2, 10, 1000, 1e9)))
             holder[key] = factor * holder[key]
@@ -64,7 +65,7 @@ def spoilt_values(draw):
         elif kind == "rename" and isinstance(holder, dict):
             holder[draw(st.text(min_size=1, max_size=12))] = holder.pop(key)
         elif isinstance(holder, list):
-            holder += [copy.deepcopy(holder[key])] * draw(st.integers(1, 3))
+            holder += [copy.deepcopy(holder[key]) for _ in range(draw(st.integers(1, 3)))]
     try:
         return toml_text(data).encode("utf-8", "surrogatepass")
     except (TypeError, ValueError, AttributeError, KeyError):
