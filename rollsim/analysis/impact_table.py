@@ -10,6 +10,9 @@ import numpy as np
 from rollsim.analysis.contacts import contact_name
 from rollsim.errors import RollsimError
 
+_COLUMNS = (
+    "face", "roller", "start", "duration", "peak", "impulse", "approach_speed", "azimuth",
+)  # fmt: skip
 HEADER = (
     "contact,roller_from_1,start_s,duration_s,peak_N,impulse_N_s,"
     "approach_speed_m_per_s,azimuth_deg,settled"
@@ -43,7 +46,8 @@ def write_impacts_csv(history, path: str | Path) -> Path:
     """
     path = Path(path)
     beside = path.with_name(path.name + ".tmp")
-    table = {name: np.asarray(column) for name, column in history.impacts().items()}
+    columns = history.impacts()
+    table = {name: np.asarray(columns[name]) for name in _COLUMNS}
     settle = float(history.attributes.get("settle_s", 0.0))
     try:
         with open(beside, "w", encoding="ascii", newline="\n") as stream:

@@ -63,7 +63,7 @@ def status_summary(path):
         with opened_segment(segment) as file:
             attributes = read_attributes(file)
             reached = float(file["quality/end_time"][-1])
-            left_over = _left_over({name: file[f"quality/{name}"] for name in _ENERGY})
+            left_over = _left_over(file["quality"])
         written = os.stat(segment).st_mtime
     except OSError:
         return _finished(path)  # merged and removed since the look above
@@ -144,6 +144,8 @@ def _not_begun(path, folder, note, held):
 
 def _left_over(quality):
     """Share of the heat that the energy balance leaves unexplained; None without heat."""
+    if any(name not in quality for name in _ENERGY):
+        return None
     heat, residual = (float(quality[name][-1]) for name in _ENERGY)
     return abs(residual) / heat if heat > 0.0 else None
 

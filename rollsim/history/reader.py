@@ -266,9 +266,10 @@ class History:
         Returns
         -------
         dict of ndarray
-            Column name to values, one an episode.
+            Column name to values, one an episode; a column that the file lacks is a HistoryError
+            when it is asked for.
         """
-        return {name: self._store.read("impacts", name) for name in self.names("impacts")}
+        return self._table("impacts")
 
     def quality(self):
         """Table of computed blocks.
@@ -276,9 +277,10 @@ class History:
         Returns
         -------
         dict of ndarray
-            Column name to values, one a block.
+            Column name to values, one a block; a column that the file lacks is a HistoryError when
+            it is asked for.
         """
-        return {name: self._store.read("quality", name) for name in self.names("quality")}
+        return self._table("quality")
 
     def checkpoint(self):
         """State arrays at the end of the last block.
@@ -310,8 +312,24 @@ class History:
         self._require(group, name)
         return self._store.read(group, name, start, stop).astype(np.float64, copy=False)
 
+    def _table(self, group):
+        """All columns of a table."""
+        found = _Table({name: self._store.read(group, name) for name in self.names(group)})
+        found.lacks = lambda name: self._require(group, name)
+        return found
+
     def _require(self, group, name):
         """Say which channels there are where the wanted one is not among them."""
         if name not in self.names(group):
             held = ", ".join(self.names(group))
             raise HistoryError(f"{self.path} has no channel '{name}' in '{group}'; it has: {held}.")
+
+
+class _Table(dict):
+    """Columns by name; one that is not there is told by the file and what it has."""
+
+    lacks = None
+
+    def __missing__(self, name):
+        """Say so."""
+        self.lacks(name)

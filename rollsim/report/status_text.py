@@ -26,8 +26,7 @@ def status_text(found: dict) -> str:
         return "\n".join([*lines, "no block is finished yet"])
     left = found["time_left_s"]
     lines += [
-        f"simulated: {found['simulated_s']:.4g} of {found['duration_s']:.4g} s "
-        f"({100 * found['share_done']:.0f} %)",
+        f"simulated: {_reached(found)}",
         f"computing time: {found['wall_time_s']:.1f} s"
         + (f", about {left:.0f} s left" if left else "")
         + (f", {found['speed']:.3g} s simulated a second" if found["speed"] else ""),
@@ -49,6 +48,14 @@ def status_text(found: dict) -> str:
         lines.append(f"black box, its last internal steps: {found['black_box']}")
         lines.append("rollsim blackbox with the same file shows it")
     return "\n".join(lines)
+
+
+def _reached(found: dict) -> str:
+    """Simulated time, of how much where that is known."""
+    if not found["duration_s"] or found["share_done"] is None:
+        return f"{found['simulated_s']:.4g} s"
+    share = 100 * found["share_done"]
+    return f"{found['simulated_s']:.4g} of {found['duration_s']:.4g} s ({share:.0f} %)"
 
 
 def set_status_text(found: dict) -> str:

@@ -112,6 +112,33 @@ def spoil_content(folder, what, name):
         read_and_evaluate(path, name)
 
 
+@pytest.mark.parametrize(
+    ("group", "name"),
+    [("quality", "energy_residual"), ("quality", "end_time"), ("impacts", "face"),
+     ("impacts", "azimuth"), ("impacts", "approach_speed")],
+)  # fmt: skip
+def test_a_column_that_is_missing_is_named(folder, group, name):
+    path = folder / "without.h5"
+    path.write_bytes((folder / "good.h5").read_bytes())
+    with h5py.File(path, "r+") as file:
+        del file[group][name]
+    asked = "status" if group == "quality" else "peaks"
+    answer = sound(command(asked, path, *(["-o", folder / "found"] if asked == "peaks" else [])))
+    if name == "energy_residual":  # the rest of the progress is there
+        assert answer.code == 0 and "energy balance" not in answer.out
+    else:
+        assert answer.code == 2 and f"no channel '{name}' in '{group}'" in answer.err
+
+
+def test_a_run_without_a_duration_still_tells_its_progress(folder):
+    path = folder / "endless.h5"
+    path.write_bytes((folder / "good.h5").read_bytes())
+    with h5py.File(path, "r+") as file:
+        file.attrs["duration_s"] = 0
+    answer = sound(command("status", path))
+    assert answer.code == 0 and "simulated: 0.4 s\n" in answer.out
+
+
 @given(data=st.data())
 @examples(FEW)
 def test_spoilt_bytes_end_in_words(folder, data):
