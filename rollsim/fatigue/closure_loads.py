@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 
-from rollsim.fatigue.loads import settled_span
+from rollsim.fatigue.kept_pieces import KeptPieces
+from rollsim.fatigue.loads import blocks_of, settled_span
 from rollsim.fatigue.recovered import ForceSource
 from rollsim.fatigue.vibrations import modes_of
 from rollsim.structure.modal_recovery import MODAL, modal_recovery
@@ -43,7 +45,7 @@ class ClosureLoads:
     bending: np.ndarray
 
 
-def closure_loads(history, method: str) -> ClosureLoads | None:
+def closure_loads(history, method: str, kept: KeptPieces | None = None) -> ClosureLoads | None:
     """Look through the section forces of all closures after the settling time.
 
     Parameters
@@ -52,6 +54,8 @@ def closure_loads(history, method: str) -> ClosureLoads | None:
         Opened history.
     method : str
         How loads become section forces, as in the verdict on the same history.
+    kept : KeptPieces or None
+        Loads that the verdict has read.
 
     Returns
     -------
@@ -68,11 +72,12 @@ def closure_loads(history, method: str) -> ClosureLoads | None:
     if len(bars) == 0:
         return None
     modal = modal_recovery(recovery, modes_of(history)) if method == MODAL else None
-    time = settled_span(history).time
-    source = ForceSource(history, [time], recovery, ("interface",), method, modal)
+    kept = kept or KeptPieces()
+    parts = blocks_of(settled_span(history, kept).time)
+    source = ForceSource(history, parts, recovery, ("interface",), method, modal, kept=kept)
     low, high = np.full(len(bars), np.inf), np.full(len(bars), -np.inf)
     shear, bending = np.zeros(len(bars)), np.zeros(len(bars))
-    for forces in source.pieces(0):
+    for forces in chain.from_iterable(map(source.pieces, range(len(parts)))):
         own = forces.interface[:, bars]
         np.minimum(low, own[..., _AXIAL].min(axis=0), out=low)
         np.maximum(high, own[..., _AXIAL].max(axis=0), out=high)

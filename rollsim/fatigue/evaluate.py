@@ -60,22 +60,39 @@ class SpotStreams:
         np.maximum(self.equivalent, stress.max(axis=0), out=self.equivalent)
         # Three states an interval; single precision, 4 bytes a sample.
         self.maxima.append(stress.max(axis=1).reshape(-1, 3).max(axis=1).astype(np.float32))
-        self.count(forces)
+        self.count(own[..., NORMAL])
 
-    def count(self, forces: SectionForcesOfCage) -> None:
+    def count(self, own: np.ndarray) -> None:
         """Count the cycles of a piece alone, without the comparison with yield.
 
         Parameters
         ----------
-        forces : SectionForcesOfCage
-            With time as their first axis.
+        own : ndarray, (instants, bars, 3)
+            Axial force and both moments of the bars of the spot, without preload: N, N m, N m.
         """
-        own = getattr(forces, self.spot.field)[:, self.spot.bars]
         coefficients, static = self.spot.coefficients(), self.static_stress()
         for k in range(len(self.spot.bars)):
-            piece = np.ascontiguousarray(own[:, k, NORMAL])
+            piece = np.ascontiguousarray(own[:, k])
             streams = (self.stacks[k], self.states[k], self.totals[k])
             feed_points(piece, coefficients, static[k], self.curve.line, *streams)
+
+    def emptied(self) -> SpotStreams:
+        """The same place with nothing counted.
+
+        Returns
+        -------
+        SpotStreams
+        """
+        fresh = np.zeros_like(self.totals)
+        fresh[..., 1], fresh[..., 2] = np.inf, -np.inf
+        return replace(
+            self,
+            stacks=np.zeros_like(self.stacks),
+            states=np.zeros_like(self.states),
+            totals=fresh,
+            equivalent=np.zeros_like(self.equivalent),
+            maxima=[],
+        )
 
     def close(self) -> None:
         """Count the residues."""

@@ -11,8 +11,9 @@ from rollsim.fatigue.damage import miner_sum
 from rollsim.fatigue.evaluate import SpotCycles, SpotStreams
 from rollsim.fatigue.opening import opening_factors, scales_exactly
 from rollsim.fatigue.recovered import ForceSource
-from rollsim.fatigue.reserve import DamageByLoad, crossing, damage_at, first_crossing
+from rollsim.fatigue.reserve import DamageByLoad, crossing, first_crossing
 from rollsim.fatigue.result import SpotResult
+from rollsim.fatigue.scaled_forces import ScaledForces, damage_at
 
 
 @dataclass
@@ -78,14 +79,14 @@ class LoadedJoint:
         least = [float(spot.reserve[spot.worst]) for spot in spots]
         if all(self.scales_up_to(reserve, self.first_opening) for reserve in least):
             return tuple(self._kept_below_opening(spot) for spot in spots)
-        blocks = range(len(self.source.parts))
-        table = DamageByLoad(lambda s: damage_at(self.source, self.streams, s, blocks))
-        self._fill(table)
-        for place, reserve in enumerate(least):
-            if not self.scales_up_to(reserve, self.first_opening):
-                table.search(place, allowed, reserve)
-        self.passes += table.passes
-        return tuple(self._with_true(spot, k, table, allowed) for k, spot in enumerate(spots))
+        found = []
+        for place, spot in enumerate(spots):
+            table = self._table(place)
+            if not self.scales_up_to(least[place], self.first_opening):
+                table.search(allowed, least[place])
+            self.passes += table.passes
+            found.append(self._with_true(spot, place, table, allowed))
+        return tuple(found)
 
     def block_reserve(self, spot: SpotResult, block: int, scaled: float, allowed: float) -> float:
         """Reserve of the worst bar of a place from one block of the history.
@@ -112,14 +113,15 @@ class LoadedJoint:
         stream = one_bar(self.streams[place], spot.worst)
         cycles = self.cycles[place].blocks[block][spot.worst]
         static = float(stream.static_stress()[0, self.streams[place].worst_points()[spot.worst]])
-        table = DamageByLoad(lambda s: damage_at(self.source, [stream], s, [block]))
+        forces = ScaledForces(self.source, stream)
+        table = DamageByLoad(lambda s: damage_at(forces, s, [block]))
         for factor in {1.0, opening} if opening >= 1.0 else {1.0}:
             if math.isfinite(factor):
                 damage = miner_sum(cycles, stream.curve, static, factor)
-                table.known[math.log(factor)] = [np.array([damage])]
+                table.known[math.log(factor)] = np.array([damage])
         whole = self.scaled[place][spot.worst]
         share = spot.reserve[spot.worst] / whole if 0.0 < whole < math.inf else 1.0
-        reserve = table.search(0, allowed, scaled * (share if share > 0.0 else 1.0))
+        reserve = table.search(allowed, scaled * (share if share > 0.0 else 1.0))
         self.passes += table.passes / len(self.source.parts)
         return reserve
 
@@ -152,20 +154,21 @@ class LoadedJoint:
         rest = f" Larger reserves of other places were found {solved}." if self.passes else ""
         return f"The least reserve scales exactly: {opens}, not below.{rest}"
 
-    def _fill(self, table: DamageByLoad) -> None:
-        """Damage that needs no pass: at the loads as they are, and where the joint opens."""
-        table.known[0.0] = [stream.totals[..., 0].max(axis=1) for stream in self.streams]
+    def _table(self, place: int) -> DamageByLoad:
+        """Passes of one place, with the damage that needs none: at the loads as they are, and where
+        the joint opens.
+        """
+        stream, own = self.streams[place], self.cycles[place]
+        forces, blocks = ScaledForces(self.source, stream), range(len(self.source.parts))
+        table = DamageByLoad(lambda s: damage_at(forces, s, blocks))
+        table.known[0.0] = stream.totals[..., 0].max(axis=1)
         opening = self.first_opening
         if 1.0 < opening < math.inf:
-            table.known[math.log(opening)] = [
-                np.array(
-                    [
-                        miner_sum(cycles, stream.curve, static, opening)
-                        for cycles, static in zip(own.whole, worst_static(stream), strict=True)
-                    ]
-                )
-                for stream, own in zip(self.streams, self.cycles, strict=True)
-            ]
+            pairs = zip(own.whole, worst_static(stream), strict=True)
+            table.known[math.log(opening)] = np.array(
+                [miner_sum(cycles, stream.curve, static, opening) for cycles, static in pairs]
+            )
+        return table
 
     def _kept_below_opening(self, spot: SpotResult) -> SpotResult:
         """A place whose worst bar scales exactly; other bars get the load that opens the joint."""
@@ -176,12 +179,12 @@ class LoadedJoint:
     def _with_true(
         self, spot: SpotResult, place: int, table: DamageByLoad, allowed: float
     ) -> SpotResult:
-        """A place with its reserves from the passes."""
+        """A place with its reserves from its passes."""
         reserve = spot.reserve.copy()
         for bar in range(len(reserve)):
             if self.scales_up_to(reserve[bar], self.first_opening):
                 continue
-            curve = table.curve(place, allowed, bar)
+            curve = table.curve(allowed, bar)
             if curve[0, 1] > 0.0 or first_crossing(curve) is not None:
                 reserve[bar] = crossing(curve)
             else:

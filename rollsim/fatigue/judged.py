@@ -13,6 +13,7 @@ from rollsim.analysis.peaks import SEPARATION_S
 from rollsim.analysis.pooling import RunPeaks
 from rollsim.analysis.settled import FACES, settled_window
 from rollsim.analysis.wear import has_sums, wear
+from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.result import FatigueResult
 from rollsim.fatigue.verdict import fatigue
 from rollsim.model.lands import land_width
@@ -48,7 +49,7 @@ class JudgedRun:
     wear_places: dict[str, str]
 
 
-def judged_run(history, method: str | None = None) -> JudgedRun:
+def judged_run(history, method: str | None = None, kept: KeptPieces | None = None) -> JudgedRun:
     """Evaluate a history for the verdict.
 
     Parameters
@@ -57,6 +58,8 @@ def judged_run(history, method: str | None = None) -> JudgedRun:
         Opened history.
     method : str or None
         As in `rollsim.fatigue.verdict.fatigue`.
+    kept : KeptPieces or None
+        As there.
 
     Returns
     -------
@@ -67,7 +70,7 @@ def judged_run(history, method: str | None = None) -> JudgedRun:
     RollsimError
         As in `rollsim.fatigue.verdict.fatigue`.
     """
-    result = fatigue(history, method)
+    result = fatigue(history, method, kept)
     peaks, places = _force_peaks(history)
     peaks |= {part.part: _yield_peaks(result, part.part) for part in result.parts}
     greatest = {POCKET: result.largest_bar_force, LAND: result.largest_land_force}

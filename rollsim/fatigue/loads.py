@@ -33,6 +33,7 @@ import numpy as np
 
 from rollsim.analysis.settled import environment_notes, recording_notes
 from rollsim.errors import RollsimError
+from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.land_loads import LandMotion, land_columns, land_states
 from rollsim.structure.cage_influence import KINDS
 from rollsim.units import MM, RPM_TO_RAD_S
@@ -40,6 +41,8 @@ from rollsim.units import MM, RPM_TO_RAD_S
 LEADING, TRAILING, BASE, COVER = range(4)
 #: Fewest samples after the settling time that a verdict is given on.
 LEAST_SAMPLES = 20
+#: Blocks of a history.
+BLOCKS = 8
 #: States of a sampling interval.
 STATES = 3
 
@@ -67,13 +70,15 @@ class Span:
         return len(self.time) * self.interval
 
 
-def settled_span(history) -> Span:
+def settled_span(history, kept: KeptPieces | None = None) -> Span:
     """Look through the pocket forces after the settling time.
 
     Parameters
     ----------
     history : History
         Opened history.
+    kept : KeptPieces or None
+        What was read of this history; more is added.
 
     Returns
     -------
@@ -92,7 +97,7 @@ def settled_span(history) -> Span:
     end, largest = len(time), np.zeros(5)
     if history.status != "finished":
         notes.append(f"The run is not complete (status: {history.status}).")
-    for first, piece in _pieces(history, time):
+    for first, piece in _every_piece(history, time, kept or KeptPieces()):
         good = piece.is_finite()
         stop = len(good) if good.all() else int(np.argmin(good))
         if stop:
@@ -111,7 +116,37 @@ def settled_span(history) -> Span:
     return Span(time[:end], interval, *(float(value) for value in found), tuple(notes))
 
 
-def force_pieces(history, time: np.ndarray) -> Iterator[np.ndarray]:
+def blocks_of(time: np.ndarray) -> list[np.ndarray]:
+    """Blocks of a history, whose scatter tells how sure a verdict is.
+
+    Parameters
+    ----------
+    time : ndarray, s
+        Consecutive sample times.
+
+    Returns
+    -------
+    list of ndarray
+        Eight of nearly equal length, fewer where they would be too short to judge.
+    """
+    return np.array_split(time, max(1, min(BLOCKS, len(time) // LEAST_SAMPLES)))
+
+
+def _every_piece(history, time: np.ndarray, kept: KeptPieces) -> Iterator[tuple[int, _Piece]]:
+    """Number of the first sample and the forces, piece by piece, in the blocks of a verdict."""
+    first = 0
+    for part in blocks_of(time):
+        for piece in _kept_pieces(history, part, kept):
+            yield first, piece
+            first += len(piece.sample)
+
+
+def _kept_pieces(history, time: np.ndarray, kept: KeptPieces) -> Iterator[_Piece]:
+    """Forces of a block, read once where there is room for them."""
+    return kept.through(("read", float(time[0]), len(time)), lambda: _pieces(history, time))
+
+
+def force_pieces(history, time: np.ndarray, kept: KeptPieces | None = None) -> Iterator[np.ndarray]:
     """Loads on the cage for given sample times, a few hundred samples at a time.
 
     Parameters
@@ -120,6 +155,8 @@ def force_pieces(history, time: np.ndarray) -> Iterator[np.ndarray]:
         Opened history.
     time : ndarray, s
         Consecutive sample times of it.
+    kept : KeptPieces or None
+        What was read of this history; more is added.
 
     Yields
     ------
@@ -127,7 +164,7 @@ def force_pieces(history, time: np.ndarray) -> Iterator[np.ndarray]:
         N, the last column (rad/s)^2; three states a sample, see above.
     """
     inside = history.case.cage.guidance == "inner_ring"
-    for _, piece in _pieces(history, time):
+    for piece in _kept_pieces(history, time, kept or KeptPieces()):
         count = history.roller_count
         loads = np.zeros((STATES * len(piece.sample), len(KINDS) * count + 1))
         parts = {"bar": bar_states(piece.peak, piece.sample)}
@@ -234,8 +271,8 @@ def _piece_length(history) -> int:
     return max(50, 20000 // history.roller_count)
 
 
-def _pieces(history, time: np.ndarray) -> Iterator[tuple[int, _Piece]]:
-    """Number of the first sample and the forces, piece by piece."""
+def _pieces(history, time: np.ndarray) -> Iterator[_Piece]:
+    """Forces, piece by piece."""
     step = _piece_length(history)
     for number, span in enumerate(piece_spans(history, time)):
         first = number * step
@@ -245,8 +282,7 @@ def _pieces(history, time: np.ndarray) -> Iterator[tuple[int, _Piece]]:
         if peak.shape != (samples, history.roller_count, 4) or sample.shape != peak.shape:
             raise RollsimError("The pocket forces of the history do not fit its time and rollers.")
         # Contact forces do not pull; rounding in the file may leave a tiny negative number.
-        own = _Piece(np.maximum(peak, 0.0), np.maximum(sample, 0.0), _motion(history, span))
-        yield first, own
+        yield _Piece(np.maximum(peak, 0.0), np.maximum(sample, 0.0), _motion(history, span))
 
 
 def _motion(history, span: tuple[float, float]) -> LandMotion:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from rollsim.errors import RollsimError
+from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.loads import STATES, force_pieces
 from rollsim.fatigue.vibrations import vibration_pieces
 from rollsim.kernels.face_settling import SEARCHED, WITH_OPEN
@@ -26,7 +27,7 @@ class ForceSource:
 
     Fields: history; parts (sample times of every block, s); recovery; places (fields of the section
     forces that are wanted); method; modal (recovery with vibrations, None as at rest); log (contact
-    of the interface); states (solved so far).
+    of the interface); states (solved so far); kept (loads and vibrations that were read).
     """
 
     history: object
@@ -37,6 +38,7 @@ class ForceSource:
     modal: ModalRecovery | None = None
     log: ContactLog = field(default_factory=ContactLog)
     states: int = 0
+    kept: KeptPieces = field(default_factory=KeptPieces)
 
     def __post_init__(self):
         """Refuse an unknown method."""
@@ -56,9 +58,36 @@ class ForceSource:
         SectionForcesOfCage
             (3 samples, places, 6).
         """
+        yield from self.kept.through(self._name(block), lambda: self._solved(block))
+
+    def _solved(self, block: int) -> Iterator[SectionForcesOfCage]:
+        """Section forces of a block, the interface solved anew."""
         for loads, vibration in self.load_pieces(block):
             self.states += len(loads)
             yield self.forces(loads, vibration)
+
+    def _name(self, block: int) -> tuple:
+        """Under which the forces of a block are kept; those of more places serve as well."""
+        own = ("forces", self.modal is not None, *self.span(block))
+        for name in self.kept.held:
+            if name[: len(own)] == own and set(self.places) <= set(name[-1]):
+                return name
+        return (*own, self.places)
+
+    def span(self, block: int) -> tuple[float, int]:
+        """First time of a block, s, and its number of samples: its name among what is kept.
+
+        Parameters
+        ----------
+        block : int
+            Number of the block.
+
+        Returns
+        -------
+        tuple of float and int
+        """
+        time = self.parts[block]
+        return float(time[0]), len(time)
 
     def load_pieces(self, block: int) -> Iterator[tuple[np.ndarray, np.ndarray | None]]:
         """Loads and vibrations of a block.
@@ -76,12 +105,18 @@ class ForceSource:
             m sqrt(kg); None as at rest.
         """
         time = self.parts[block]
+        span = self.span(block)
+        pieces = self.kept.through(
+            ("loads", *span), lambda: force_pieces(self.history, time, self.kept)
+        )
         if self.modal is None:
-            for loads in force_pieces(self.history, time):
+            for loads in pieces:
                 yield loads, None
             return
-        vibrations = vibration_pieces(self.history, time, self.modal)
-        for loads, vibration in zip(force_pieces(self.history, time), vibrations, strict=True):
+        vibrations = self.kept.through(
+            ("vibration", *span), lambda: vibration_pieces(self.history, time, self.modal)
+        )
+        for loads, vibration in zip(pieces, vibrations, strict=True):
             yield loads, np.repeat(vibration, STATES, axis=0)
 
     def forces(self, loads: np.ndarray, vibration: np.ndarray | None) -> SectionForcesOfCage:

@@ -14,14 +14,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from rollsim.fatigue.damage import LARGEST_FACTOR, LEAST_FACTOR
-from rollsim.fatigue.evaluate import SpotStreams
-from rollsim.fatigue.recovered import ForceSource
-from rollsim.structure.interface import ContactLog
 
 #: A search ends when the factor is known this well (share of it).
 TOLERANCE = 0.01
@@ -40,73 +37,16 @@ NOTHING = math.log(1e-300)
 FAR_BELOW = -25.0
 
 
-def damage_at(source: ForceSource, streams, factor: float, blocks) -> list[np.ndarray]:
-    """Damage of the most damaged point of every bar at scaled loads.
-
-    Parameters
-    ----------
-    source : ForceSource
-        Loads of the history.
-    streams : list of SpotStreams
-        Places to look at; not changed.
-    factor : float
-        Factor on the loads.
-    blocks : iterable of int
-        Blocks of the history, taken as one.
-
-    Returns
-    -------
-    list of ndarray, (bars,)
-        One a place.
-    """
-    wanted = {stream.spot.field for stream in streams}
-    own = replace(source, log=ContactLog(), places=tuple(sorted(wanted)))
-    fresh = [_emptied(stream) for stream in streams]
-    for block in blocks:
-        for loads, vibration in own.load_pieces(block):
-            # A state that repeats the one before it closes no cycle.
-            kept = _changing(loads, vibration)
-            scaled = None if vibration is None else factor * vibration[kept]
-            forces = own.forces(factor * loads[kept], scaled)
-            for stream in fresh:
-                stream.count(forces)
-    for stream in fresh:
-        stream.close()
-    return [stream.totals[..., 0].max(axis=1) for stream in fresh]
-
-
-def _changing(loads: np.ndarray, vibration: np.ndarray | None) -> np.ndarray:
-    """States that differ from the one before them; the first always counts."""
-    kept = np.ones(len(loads), dtype=bool)
-    kept[1:] = np.any(loads[1:] != loads[:-1], axis=1)
-    if vibration is not None:
-        kept[1:] |= np.any(vibration[1:] != vibration[:-1], axis=1)
-    return kept
-
-
-def _emptied(stream: SpotStreams) -> SpotStreams:
-    """The same place with nothing counted."""
-    fresh = np.zeros_like(stream.totals)
-    fresh[..., 1], fresh[..., 2] = np.inf, -np.inf
-    return replace(
-        stream,
-        stacks=np.zeros_like(stream.stacks),
-        states=np.zeros_like(stream.states),
-        totals=fresh,
-        equivalent=np.zeros_like(stream.equivalent),
-    )
-
-
 @dataclass
 class DamageByLoad:
-    """Damage at the factors that were looked at.
+    """Damage of a place at the factors that were looked at.
 
-    Fields: pass_at, gives the damage (one array over the bars for every place) at a factor; known,
-    logarithm of a factor to that damage; passes, how often pass_at was called.
+    Fields: pass_at, gives the damage (one number a bar) at a factor; known, logarithm of a factor
+    to that damage; passes, how often pass_at was called.
     """
 
-    pass_at: Callable[[float], list[np.ndarray]]
-    known: dict[float, list[np.ndarray]] = field(default_factory=dict)
+    pass_at: Callable[[float], np.ndarray]
+    known: dict[float, np.ndarray] = field(default_factory=dict)
     passes: int = 0
 
     def add(self, log_factor: float) -> None:
@@ -120,13 +60,11 @@ class DamageByLoad:
         self.known[log_factor] = self.pass_at(math.exp(log_factor))
         self.passes += 1
 
-    def curve(self, place: int, allowed: float, bar: int | None = None) -> np.ndarray:
+    def curve(self, allowed: float, bar: int | None = None) -> np.ndarray:
         """Logarithms of the factors, in order, and of the damage over what is allowed.
 
         Parameters
         ----------
-        place : int
-            Number of the place.
         allowed : float
             Damage that may be done.
         bar : int or None
@@ -137,18 +75,16 @@ class DamageByLoad:
         ndarray, (factors, 2)
         """
         rows = []
-        for place_of, damage in sorted(self.known.items()):
-            own = damage[place].max() if bar is None else damage[place][bar]
-            rows.append((place_of, math.log(max(own, 1e-300)) - math.log(allowed)))
+        for place, damage in sorted(self.known.items()):
+            own = damage.max() if bar is None else damage[bar]
+            rows.append((place, math.log(max(own, 1e-300)) - math.log(allowed)))
         return np.array(rows)
 
-    def search(self, place: int, allowed: float, guess: float) -> float:
-        """Least factor at which a place is damaged as much as is allowed.
+    def search(self, allowed: float, guess: float) -> float:
+        """Least factor at which the place is damaged as much as is allowed.
 
         Parameters
         ----------
-        place : int
-            Number of the place.
         allowed : float
             Damage that may be done.
         guess : float
@@ -162,7 +98,7 @@ class DamageByLoad:
         self._look(math.log(guess))
         step = FIRST_STEP
         for _ in range(MOST_PASSES):
-            curve = self.curve(place, allowed)
+            curve = self.curve(allowed)
             pair = first_crossing(curve)
             if pair is None:
                 low = curve[0, 1] > 0.0
@@ -175,7 +111,7 @@ class DamageByLoad:
                 break
             else:
                 self._look(next_factor(*pair))
-        return crossing(self.curve(place, allowed))
+        return crossing(self.curve(allowed))
 
     def _look(self, log_factor: float) -> None:
         """Make a pass where none was made."""

@@ -16,7 +16,8 @@ from rollsim.fatigue.evaluate import (
     second_pass,
     spot_streams,
 )
-from rollsim.fatigue.joint import loaded_joint
+from rollsim.fatigue.joint import loaded_joint, one_bar
+from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.limits import (
     SHORT_RESERVE,
     SHORT_S,
@@ -25,7 +26,7 @@ from rollsim.fatigue.limits import (
     touching_assumptions,
     warnings_for,
 )
-from rollsim.fatigue.loads import LEAST_SAMPLES, Span, settled_span
+from rollsim.fatigue.loads import Span, blocks_of, settled_span
 from rollsim.fatigue.recovered import ForceSource
 from rollsim.fatigue.result import (
     FAILS,
@@ -44,11 +45,11 @@ from rollsim.structure.modal_recovery import MODAL, modal_recovery
 from rollsim.structure.recovery import PLACES, QUASI_STATIC, cage_recovery
 from rollsim.units import HOUR
 
-#: Blocks of the history whose scatter gives the interval, and the fewest that give one.
-BLOCKS, LEAST_BLOCKS = 8, 3
+#: Fewest blocks of the history whose scatter gives an interval.
+LEAST_BLOCKS = 3
 
 
-def fatigue(history, method: str | None = None) -> FatigueResult:
+def fatigue(history, method: str | None = None, kept: KeptPieces | None = None) -> FatigueResult:
     """Judge closures and bar roots of the cage by the forces of a run.
 
     Bar j takes the leading-face force of roller j and the trailing-face force of roller j + 1;
@@ -65,6 +66,8 @@ def fatigue(history, method: str | None = None) -> FatigueResult:
         How loads become section forces: "quasi_static", or "modal", with the vibrations of the
         cage that the run drove at every step (it is then said what they change). None: modal where
         the history has modal coordinates.
+    kept : KeptPieces or None
+        Loads of this history that were read before; others are added.
 
     Returns
     -------
@@ -77,31 +80,38 @@ def fatigue(history, method: str | None = None) -> FatigueResult:
         unknown method, or a contact that does not settle.
     """
     recovery, modes = cage_recovery(history.case), modes_of(history)
-    span = settled_span(history)
-    parts = np.array_split(span.time, max(1, min(BLOCKS, len(span.time) // LEAST_SAMPLES)))
+    kept = kept or KeptPieces()
+    span = settled_span(history, kept)
+    parts = blocks_of(span.time)
     method = method or (MODAL if modes else QUASI_STATIC)
-    source = ForceSource(history, parts, recovery, (), method)
+    source = ForceSource(history, parts, recovery, (), method, kept=kept)
     if method == QUASI_STATIC:
         return _verdict(source, span, *_evaluated(source, span))
-    modal = modal_recovery(recovery, modes)
-    resting, _ = _evaluated(replace(source, log=ContactLog()), span)
-    source.modal = modal
+    source.modal = modal_recovery(recovery, modes)
     spots, details = _evaluated(source, span)
     result = _verdict(source, span, spots, details)
-    rms = rms_difference(history, span.time, modal, source.places)
-    governing = result.governing
-    where = (governing.spot.name, governing.bar)
+    rms = rms_difference(source)
+    where = (result.governing.spot.name, result.governing.bar)
+    # As at rest the governing bar alone is asked for.
+    resting, _ = _evaluated(replace(source, modal=None, log=ContactLog(), states=0), span, where)
     return replace(result, difference=method_difference(rms, spots, resting, *where))
 
 
-def _evaluated(source: ForceSource, span: Span):
-    """Results of all places, stress scaled as it is, and what blocks of the history give."""
+def _evaluated(source: ForceSource, span: Span, alone: tuple[str, int] | None = None):
+    """Results of all places, stress scaled as it is, and what blocks of the history give.
+
+    `alone`: name of the only place, and its only bar, that are wanted.
+    """
     recovery, settings, parts = source.recovery, source.history.case.fatigue, source.parts
     streams = [
         spot_streams(spot, case_sn_curve(spot.material, settings), recovery.preload)
         for spot in hot_spots(recovery.frame.design, settings.notch_factor)
-        if len(spot.bars)
+        if len(spot.bars) and (alone is None or alone[0] == spot.name)
     ]
+    if alone is not None:
+        streams = [
+            one_bar(own, int(np.flatnonzero(own.spot.bars == alone[1])[0])) for own in streams
+        ]
     wanted = {stream.spot.field for stream in streams}
     source.places = tuple(place for place in PLACES if place in wanted)
     first_pass(streams, source.pieces, len(parts))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.fatigue.loads import STATES, force_pieces, piece_spans
+from rollsim.fatigue.loads import STATES, piece_spans
 from rollsim.kernels.cage_loads import load_count, loads_of_channels
 from rollsim.structure.interface import ContactLog
 from rollsim.structure.modal_recovery import ModalRecovery
@@ -84,19 +84,13 @@ def vibration_pieces(history, time: np.ndarray, modal: ModalRecovery) -> Iterato
         yield modal.vibration(loads, history.window("modal_coordinate", *span))
 
 
-def rms_difference(history, time: np.ndarray, modal: ModalRecovery, places) -> tuple[float, str]:
+def rms_difference(source) -> tuple[float, str]:
     """How far quasi-static section moments are off, at the samples.
 
     Parameters
     ----------
-    history : History
-        Opened history with modal coordinates.
-    time : ndarray, s
-        Sample times.
-    modal : ModalRecovery
-        Recovery.
-    places : tuple of str
-        Fields of the section forces to look at.
+    source : ForceSource
+        Loads and vibrations of a history with modal coordinates; its places are looked at.
 
     Returns
     -------
@@ -105,18 +99,19 @@ def rms_difference(history, time: np.ndarray, modal: ModalRecovery, places) -> t
     place : str
         Where.
     """
+    modal, places = source.modal, source.places
     sums = {place: 0.0 for place in places}
     logs = ContactLog(), ContactLog()
-    pieces = zip(force_pieces(history, time), vibration_pieces(history, time, modal), strict=True)
-    for loads, vibration in pieces:
-        own = loads[STATES - 1 :: STATES]
-        fast = modal.section_forces(own, vibration, logs[0], places)
-        slow = modal.static.section_forces(own, logs[1], places)
-        for place in places:
-            one, two = (getattr(forces, place)[..., 4:] for forces in (fast, slow))
-            sums[place] = sums[place] + np.array(
-                [np.sum(values**2, axis=0) for values in (one - two, one)]
-            )
+    for block in range(len(source.parts)):
+        for loads, vibration in source.load_pieces(block):
+            own = loads[STATES - 1 :: STATES]
+            fast = modal.section_forces(own, vibration[STATES - 1 :: STATES], logs[0], places)
+            slow = modal.static.section_forces(own, logs[1], places)
+            for place in places:
+                one, two = (getattr(forces, place)[..., 4:] for forces in (fast, slow))
+                sums[place] = sums[place] + np.array(
+                    [np.sum(values**2, axis=0) for values in (one - two, one)]
+                )
     place = max(places, key=lambda name: np.max(sums[name][1]))
     wrong, size = sums[place].reshape(2, -1)
     worst = int(np.argmax(size))
@@ -133,7 +128,7 @@ def method_difference(rms: tuple[float, str], fast, slow, name: str, bar: int) -
     fast : sequence of SpotResult
         With vibrations.
     slow : sequence of SpotResult
-        As at rest.
+        As at rest; of the governing place and bar at least.
     name : str
         Governing place with vibrations.
     bar : int
@@ -145,9 +140,10 @@ def method_difference(rms: tuple[float, str], fast, slow, name: str, bar: int) -
     """
     ratios = []
     one, two = (next(spot for spot in spots if spot.name == name) for spots in (fast, slow))
-    k = int(np.flatnonzero(one.bars == bar)[0])
+    rows = [int(np.flatnonzero(spot.bars == bar)[0]) for spot in (one, two)]
     for field in ("highest_stress", "damage_per_h", "reserve"):
-        top, below = float(getattr(one, field)[k]), float(getattr(two, field)[k])
+        pair = zip((one, two), rows, strict=True)
+        top, below = (float(getattr(spot, field)[row]) for spot, row in pair)
         usable = np.isfinite(top) and np.isfinite(below) and below != 0.0
         ratios.append(top / below if usable else float("nan"))
     return MethodDifference(*rms, *ratios)

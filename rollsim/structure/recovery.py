@@ -133,7 +133,7 @@ class StaticRecovery:
         ndarray, (instants, places, 6)
             N and N m.
         """
-        return _mixed(loads, getattr(self.linear, place))
+        return mixed(loads, getattr(self.linear, place))
 
     def contact_part(self, place: str, contact: np.ndarray) -> np.ndarray:
         """Section forces by what the open springs leave out.
@@ -150,7 +150,7 @@ class StaticRecovery:
         ndarray, (instants, places, 6)
             N and N m.
         """
-        return _mixed(contact, getattr(self.released, place))
+        return mixed(contact, getattr(self.released, place))
 
     def _check(self, loads: np.ndarray) -> None:
         """Refuse loads that do not fit."""
@@ -161,12 +161,27 @@ class StaticRecovery:
             )
 
 
-def _mixed(amounts: np.ndarray, answers: np.ndarray) -> np.ndarray:
-    """Answers times amounts; columns that are zero throughout cost nothing."""
+def mixed(amounts: np.ndarray, answers: np.ndarray) -> np.ndarray:
+    """Answers times amounts; columns that are zero throughout cost nothing.
+
+    Parameters
+    ----------
+    amounts : ndarray, (instants, units)
+        How much of every unit.
+    answers : ndarray, (units, ...)
+        Answers to one of each.
+
+    Returns
+    -------
+    ndarray, (instants, ...)
+    """
     used = np.flatnonzero(np.any(amounts != 0.0, axis=0))
     flat = answers.reshape(len(answers), math.prod(answers.shape[1:]))
-    mixed = np.ascontiguousarray(amounts[:, used]) @ flat[used]
-    return mixed.reshape(len(amounts), *answers.shape[1:])
+    if len(used) == len(flat):
+        product = amounts @ flat
+    else:
+        product = np.ascontiguousarray(amounts[:, used]) @ flat[used]
+    return product.reshape(len(amounts), *answers.shape[1:])
 
 
 def cage_recovery(case: Any) -> StaticRecovery:

@@ -22,6 +22,7 @@ from rollsim.fatigue.contact_limits import (
     pocket_pressure,
 )
 from rollsim.fatigue.judged import LAND, POCKET, JudgedRun, judged_run
+from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.result import FatigueResult
 from rollsim.history.reader import open_history
 from rollsim.structure.hot_spots import CLOSURE
@@ -163,7 +164,8 @@ def see(history) -> Seen:
         history.impacts(), found.start, found.end, history.roller_count
     )
     at_bar = pockets.contact % 4 < 2
-    judged = judged_run(history)
+    kept = KeptPieces()
+    judged = judged_run(history, kept=kept)
     return Seen(
         found,
         pockets.peak[at_bar],
@@ -173,7 +175,7 @@ def see(history) -> Seen:
         slip(history),
         wear(history) if has_sums(history) else None,
         judged.result,
-        closure_loads(history, judged.result.method),
+        closure_loads(history, judged.result.method, kept),
         judged,
     )
 
