@@ -20,6 +20,7 @@ from rollsim.report.style import (
     drawing,
     new_figure,
     save_figure,
+    tell_numbers,
 )
 
 _MARKS = {AGREES: ("+", COLOURS["sky"]), CONTRADICTS: ("−", COLOURS["orange"]),
@@ -97,10 +98,33 @@ def draw_cage_map(facts: Facts, path: str | Path) -> Picture:
         figure = new_figure((6.4, 9.6))
         for axes, (values, words) in zip(figure.subplots(2, 1), panels, strict=True):
             image = _draw_cage(axes, facts, values)
+            _tell(axes, facts, values, words)
             bar = figure.colorbar(image, ax=axes, pad=0.02, shrink=0.8)
             bar.set_label(f"{words} a pocket face")
         figure.legend(handles=_handles(facts), loc="outside upper center", ncols=3, fontsize=9)
         return save_figure(figure, path, _map_caption(facts))
+
+
+def _tell(axes, facts: Facts, values: np.ndarray, words: str) -> None:
+    """The numbers behind the colours: of pocket faces, lands and closures, by their place in mm."""
+    angle = 2.0 * np.pi * np.arange(facts.rollers) / facts.rollers
+    pitch = 0.5e3 * facts.pitch_diameter
+    places = np.column_stack([pitch * np.cos(angle), np.full(len(angle), np.nan),
+                              pitch * np.sin(angle)])  # fmt: skip
+    for face, own in zip(FACES[: 2 if facts.planar else 4], np.transpose(values), strict=False):
+        tell_numbers(
+            axes, f"{face} faces, pockets in turn: {words}", np.column_stack([places, own])
+        )
+    if facts.land is not None:
+        share = facts.land.cage
+        edges = np.linspace(0.0, 360.0, len(share) + 1)
+        rows = [edges[:-1], edges[1:], np.full(len(share), np.nan), share]
+        tell_numbers(axes, "land, x angle on the cage in degrees: share of impulse",
+                     np.column_stack(rows))  # fmt: skip
+    bars = np.flatnonzero(np.isfinite(facts.closure_use))
+    spots = pitch * np.exp(2j * np.pi * (bars + 0.5) / facts.rollers)
+    rows = [spots.real, np.full(len(bars), np.nan), spots.imag, facts.closure_use[bars]]
+    tell_numbers(axes, "closures: share of the reserve used", np.column_stack(rows))
 
 
 def _draw_cage(axes, facts: Facts, values: np.ndarray):

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
+import numpy as np
 
 from rollsim.errors import RollsimError
 from rollsim.report.paper import page, write_scaled
@@ -228,6 +229,36 @@ def empty_note(axes: Axes, text: str) -> None:
         What is missing and why.
     """
     axes.text(0.5, 0.5, text, transform=axes.transAxes, ha="center", va="center", color="#333333")
+
+
+def tell_numbers(axes: Axes, name: str, rows: Any) -> None:
+    """Keep numbers that the marks of a panel show and do not hold, for tables of the figure.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+    name : str
+        What they are, with the unit of the value.
+    rows : array_like, (n, 4)
+        x, end in x (NaN for points), y, value; coordinates of the panel.
+    """
+    axes.numbers_told = [*told_numbers(axes), (name, np.asarray(rows, dtype=float))]
+
+
+def told_numbers(axes: Axes) -> list[tuple[str, Any]]:
+    """Numbers of `tell_numbers`.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+
+    Returns
+    -------
+    list of (str, ndarray)
+    """
+    return list(getattr(axes, "numbers_told", ()))
 
 
 def picture_path(path: str | Path) -> Path:

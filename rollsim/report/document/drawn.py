@@ -11,6 +11,7 @@ import numpy as np
 
 from rollsim.analysis.reduction import block_min_max
 from rollsim.report.plain_data import number
+from rollsim.report.style import told_numbers
 
 #: Points of one curve beyond which extremes of blocks stand for them.
 MOST_POINTS = 4000
@@ -53,28 +54,34 @@ def panels_of(figure: Any) -> tuple[Panel, ...]:
 def _panel(axes: Any) -> Panel:
     """One pair of axes."""
     series = tuple(one for one in _series(axes) if len(one.rows))
-    lines = (axes.get_title(), axes.get_xlabel(), axes.get_ylabel())
+    lines = (axes.get_title(), _shared_label(axes, "x"), _shared_label(axes, "y"))
     return Panel(*(" ".join(text.split()) for text in lines), series)
+
+
+def _shared_label(axes: Any, name: str) -> str:
+    """Name of an axis; panels above each other have it at the lowest one only."""
+    siblings = getattr(axes, f"get_shared_{name}_axes")().get_siblings(axes)
+    labels = (getattr(one, f"get_{name}label")() for one in (axes, *siblings))
+    return next((label for label in labels if label), "")
 
 
 def _series(axes: Any) -> Iterator[Series]:
     """Lines, points, bands, columns, stairs and maps of a panel; bare marks are left out."""
-    from matplotlib.collections import LineCollection, PathCollection, PolyCollection
     from matplotlib.patches import Rectangle, StepPatch
 
+    for name, rows in told_numbers(axes):
+        yield Series(name, rows)
+    caps = {id(cap) for group in axes.containers for cap in _caps(group)}
     for line in axes.lines:
+        if id(line) in caps:
+            continue
         if line.get_transform().contains_branch(axes.transData) and len(line.get_xdata()) > 2:
             xy = np.column_stack([np.asarray(each, float) for each in line.get_data()])
             yield Series(_label(line, "line"), _points(_reduced(xy)))
+    bars = {id(bar) for group in axes.containers for bar in _error_bars(group)}
     for drawn in axes.collections:
-        if isinstance(drawn, PathCollection):
-            yield Series(_label(drawn, "points"), _points(drawn.get_offsets(), drawn.get_array()))
-        elif isinstance(drawn, PolyCollection):
-            for path in drawn.get_paths():
-                yield Series(_label(drawn, "band"), _points(_reduced(path.vertices)))
-        elif isinstance(drawn, LineCollection) and drawn.get_array() is not None:
-            middle = np.array([np.mean(part, axis=0) for part in drawn.get_segments()])
-            yield Series(_label(drawn, "lines"), _points(middle, drawn.get_array()))
+        for one in _collected(drawn):
+            yield one._replace(name="error bars, by their ends") if id(drawn) in bars else one
     boxes = [box for box in axes.patches if isinstance(box, Rectangle)]
     yield from _columns(axes, boxes)
     for patch in axes.patches:
@@ -84,6 +91,41 @@ def _series(axes: Any) -> Iterator[Series]:
             yield Series(_label(patch, "steps"), rows.astype(float))
     for image in axes.images:
         yield Series("map", _cells(image))
+
+
+def _collected(drawn: Any) -> Iterator[Series]:
+    """Points, bands, cells and coloured lines of a collection."""
+    from matplotlib.collections import LineCollection, PathCollection, PolyCollection, QuadMesh
+
+    values = drawn.get_array()
+    if isinstance(drawn, QuadMesh):
+        yield Series(_label(drawn, "map"), _mesh(drawn))
+    elif isinstance(drawn, PathCollection):
+        yield Series(_label(drawn, "points"), _points(drawn.get_offsets(), values))
+    elif isinstance(drawn, PolyCollection) and values is not None:
+        middle = np.array([path.vertices[:-1].mean(axis=0) for path in drawn.get_paths()])
+        yield Series(_label(drawn, "cells, at their middle"), _points(middle, values))
+    elif isinstance(drawn, PolyCollection):
+        for path in drawn.get_paths():
+            yield Series(_label(drawn, "band"), _points(_reduced(path.vertices)))
+    elif isinstance(drawn, LineCollection):
+        parts = drawn.get_segments()
+        if values is not None:
+            middle = np.array([np.mean(part, axis=0) for part in parts])
+            yield Series(_label(drawn, "lines"), _points(middle, values))
+        elif parts:
+            yield Series(_label(drawn, "lines, by their ends"), _points(np.concatenate(parts)))
+
+
+def _mesh(drawn: Any) -> np.ndarray:
+    """Cells of a mesh of rectangles."""
+    corners = np.asarray(drawn.get_coordinates(), dtype=float)
+    across, up = corners[0, :, 0], corners[:, 0, 1]
+    values = np.ma.filled(np.ma.asarray(drawn.get_array(), dtype=float), np.nan)
+    values = values.reshape(len(up) - 1, len(across) - 1)
+    middle = np.repeat(0.5 * (up[:-1] + up[1:]), len(across) - 1)
+    left, right = (np.tile(part, len(up) - 1) for part in (across[:-1], across[1:]))
+    return np.column_stack([left, right, middle, values.ravel()])
 
 
 def _columns(axes: Any, boxes: list[Any]) -> Iterator[Series]:
@@ -102,6 +144,20 @@ def _columns(axes: Any, boxes: list[Any]) -> Iterator[Series]:
 def _patches(group: Any) -> list[Any]:
     """Boxes of a container; containers of other things have none."""
     return list(getattr(group, "patches", ()))
+
+
+def _error_bars(group: Any) -> tuple[Any, ...]:
+    """Bars of a container; containers of other things have none."""
+    from matplotlib.container import ErrorbarContainer
+
+    return tuple(group[2]) if isinstance(group, ErrorbarContainer) else ()
+
+
+def _caps(group: Any) -> tuple[Any, ...]:
+    """Ends of the error bars of a container, which tell nothing more."""
+    from matplotlib.container import ErrorbarContainer
+
+    return tuple(group[1]) if isinstance(group, ErrorbarContainer) else ()
 
 
 def _label(drawn: Any, other: str) -> str:

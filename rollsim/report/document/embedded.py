@@ -5,19 +5,26 @@ from __future__ import annotations
 import base64
 import gzip
 import io
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from rollsim.report.document.drawn import csv_text, described, panels_of
-from rollsim.report.style import handed_over
+from rollsim.report.document.scales import built_alike
+from rollsim.report.style import drawing, handed_over
 
 TIME = "Time in s"
 #: Most characters of one table of numbers.
 MOST_CSV = 1_500_000
 _IDS = re.compile(r'(\bid="|xlink:href="#|(?<!:)href="#|url\(#)')
 _PATHS = re.compile(r' (?:d|x|y|transform)="[^"]*"')
+#: Dots of an inch in SVG.
+_POINTS = 72
+_RAISED = str.maketrans(
+    "-0123456789", "\u207b\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079"
+)
 _LONG = re.compile(r"-?\d+\.\d{2,}")
 
 
@@ -41,8 +48,34 @@ class Embedded:
     side: str = ""
 
 
-def embed(name: str, title: str, draw: Callable[[], Any], side: str = "") -> Embedded | None:
-    """Have a figure drawn and keep it for the document.
+class Drawn(NamedTuple):
+    """A figure that is finished but not yet written, and its caption."""
+
+    figure: Any
+    caption: str
+
+
+def drawn(draw: Callable[[], Any]) -> Drawn | None:
+    """Have a figure drawn.
+
+    Parameters
+    ----------
+    draw : callable
+        Draws one figure and saves it with `rollsim.report.style.save_figure`.
+
+    Returns
+    -------
+    Drawn or None
+        None where the function found nothing to draw.
+    """
+    taken: list[Drawn] = []
+    with handed_over(lambda figure, caption: taken.append(Drawn(figure, caption))):
+        draw()
+    return taken[0] if taken else None
+
+
+def embed(name: str, title: str, one: Drawn, side: str = "", beside: Any = None) -> Embedded:
+    """Lay a figure out and keep it for the document.
 
     Parameters
     ----------
@@ -50,62 +83,101 @@ def embed(name: str, title: str, draw: Callable[[], Any], side: str = "") -> Emb
         Unique in the document.
     title : str
         Heading of the figure.
-    draw : callable
-        Draws one figure and saves it with `rollsim.report.style.save_figure`.
+    one : Drawn
+        The figure.
     side : str
         Letter of the execution.
+    beside : Figure or None
+        The same figure of another execution, laid out already: where it is built alike, panels
+        stand at the same places.
 
     Returns
     -------
-    Embedded or None
-        None where the function found nothing to draw.
+    Embedded
     """
-    taken: list[tuple[Any, ...]] = []
-    with handed_over(lambda figure, caption: taken.append(_taken(figure, caption, name))):
-        draw()
-    if not taken:
-        return None
-    svg, caption, words, csv, panels = taken[0]
-    return Embedded(name, title, svg, caption, words, csv, panels, side)
-
-
-def _taken(figure: Any, caption: str, name: str) -> tuple[Any, ...]:
-    """Everything that the document needs of a figure, while it is still within its look."""
-    import matplotlib
-
-    matplotlib.rcParams["svg.fonttype"] = "none"
-    _lay_out(figure)
-    stream = io.StringIO()
-    figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": "rollsim"})
-    drawn = panels_of(figure)
-    text = csv_text(drawn)
+    with drawing():
+        svg = _svg(one.figure, beside)
+    panels = panels_of(one.figure)
+    text = csv_text(panels)
     if len(text) > MOST_CSV:
         kept = text[:MOST_CSV].rpartition("\n")[0]
         text = f"# cut after {MOST_CSV} characters\n{kept}\n"
-    return (
-        _inline(stream.getvalue(), name),
-        caption,
-        described(drawn),
+    return Embedded(
+        name,
+        title,
+        _inline(svg, name),
+        one.caption,
+        described(panels),
         packed_text(text),
-        _timed(figure),
+        _timed(one.figure),
+        side,
     )
 
 
-def _lay_out(figure: Any) -> None:
-    """Lay out once, here: a figure that is saved does it again and draws twice.
+def _svg(figure: Any, beside: Any = None) -> str:
+    """The figure as SVG: laid out and drawn once each, by one renderer.
+
+    The usual way measures every word twice, at the resolution of the screen and again for SVG, and
+    goes through everything once more without drawing it.
+    """
+    import matplotlib
+    from matplotlib.backend_bases import FigureCanvasBase
+    from matplotlib.backends.backend_mixed import MixedModeRenderer
+    from matplotlib.backends.backend_svg import RendererSVG
+
+    matplotlib.rcParams["svg.fonttype"] = "none"
+    dots, (width, height) = figure.dpi, figure.get_size_inches()
+    figure.dpi = _POINTS
+    stream = io.StringIO()
+    plain = RendererSVG(
+        width * _POINTS, height * _POINTS, stream, image_dpi=dots,
+        metadata={"Date": None, "Creator": "rollsim"},
+    )  # fmt: skip
+    renderer = MixedModeRenderer(figure, width, height, dots, plain)
+    canvas = FigureCanvasBase(figure)
+    # The layout asks the canvas for what it measures with.
+    canvas.get_renderer = lambda: renderer
+    _lay_out(figure, beside)
+    figure.draw(renderer)
+    renderer.finalize()
+    return stream.getvalue()
+
+
+def _lay_out(figure: Any, beside: Any = None) -> None:
+    """Lay out once, here: a figure that is drawn would do it again.
 
     Small ticks between the large ones of logarithmic axes take half of the time and no meaning.
     """
-    from matplotlib.ticker import NullLocator
+    from matplotlib.ticker import LogFormatterSciNotation, NullLocator
 
     for axes in figure.axes:
         for axis in (axes.xaxis, axes.yaxis):
-            if axis.get_scale() == "log":
-                axis.set_minor_locator(NullLocator())
+            if axis.get_scale() != "log":
+                continue
+            axis.set_minor_locator(NullLocator())
+            if isinstance(axis.get_major_formatter(), LogFormatterSciNotation):
+                axis.set_major_formatter(_power)
     engine = figure.get_layout_engine()
-    if engine is not None:
+    if beside is not None and built_alike(figure, beside):
+        for axes, other in zip(figure.axes, beside.axes, strict=True):
+            axes.set_position(other.get_position(original=True))
+    elif engine is not None:
         engine.execute(figure)
-        figure.set_layout_engine("none")
+    figure.set_layout_engine("none")
+
+
+def _power(value: float, _place: Any = None) -> str:
+    """A tick of a logarithmic axis in plain letters, which need no typesetting.
+
+    Examples
+    --------
+    >>> _power(1e-5), _power(1000.0), _power(20.0)
+    ('10\u207b\u2075', '10\u00b3', '20')
+    """
+    power = round(math.log10(value)) if value > 0.0 else None
+    if power is None or not math.isclose(value, 10.0**power, rel_tol=1e-9):
+        return f"{value:g}"
+    return f"10{str(power).translate(_RAISED)}"
 
 
 def packed_text(text: str) -> str:

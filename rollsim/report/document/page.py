@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
-import importlib.metadata
 import os
-import platform
 import shlex
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
@@ -23,10 +20,10 @@ from rollsim.report.compare_text import same_words
 from rollsim.report.document.fitness import fitness_lines
 from rollsim.report.document.frames import plan_frames, read_frames
 from rollsim.report.document.gather import Execution, Findings, gather
+from rollsim.report.document.origin import made_with_table, origin_table
 from rollsim.report.document.packing import packed
 from rollsim.report.document.pictures import pictures_of
 from rollsim.report.document.tables import (
-    Table,
     assumption_table,
     compared_table,
     difference_table,
@@ -41,6 +38,7 @@ from rollsim.report.document.words import (
     limit_lines,
     method_lines,
     question_words,
+    touching_lines,
     verdict_lines,
 )
 
@@ -66,7 +64,6 @@ _IMPACT_HEAD = (
     "azimuth deg",
 )  # fmt: skip
 _PLAYED = 2
-_LIBRARIES = ("numpy", "scipy", "numba", "h5py", "matplotlib", "jinja2")
 
 
 def write_report(
@@ -174,7 +171,7 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
         "motion": _motion(executions[:_PLAYED], impacts),
         "warnings": found.comparison.warnings if found.comparison else (),
         "same": same_words(found.comparison.inputs) if found.comparison else "",
-        "touching": first.fatigue.touching_assumptions if found.judged else (),
+        "touching": touching_lines(found),
         "method": method_lines(first),
         "missing": NOT_MODELLED,
         "tables": {
@@ -186,7 +183,7 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
             "differences": difference_table(found),
             "inputs": input_table(found),
             "assumptions": assumption_table(found),
-            "versions": _versions(),
+            "versions": made_with_table(),
         },
     }
 
@@ -199,39 +196,8 @@ def _execution(own: Execution) -> dict[str, Any]:
         "note": own.case.case.note or "",
         "fitness": fitness_lines(own),
         "text": own.runs.case_text,
-        "origin": _origin(own),
+        "origin": origin_table(own),
     }
-
-
-def _origin(own: Execution) -> Table:
-    """Where an execution comes from."""
-    attributes = own.history.attributes
-    rows = [
-        ("case text, SHA-256", hashlib.sha256(own.runs.case_text.encode()).hexdigest()),
-        ("run with", f"rollsim {attributes['rollsim_version']}, {attributes['solver']}"),
-        ("run on", str(attributes.get("created", "-"))),
-        ("sampled at", f"{attributes['sample_rate_Hz']:g} Hz"),
-    ]
-    rows += [
-        (f"history {path.name}", f"seed {seed}, SHA-256 {_file_hash(path)}")
-        for path, seed in zip(own.runs.paths, own.runs.seeds, strict=True)
-    ]
-    return Table(f"{own.letter}: origin", ("what", "value"), tuple(rows))
-
-
-def _file_hash(path: Path) -> str:
-    """SHA-256 of a finished history."""
-    if not path.is_file():
-        return "not finished"
-    with open(path, "rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
-
-
-def _versions() -> Table:
-    """Versions of what made the document."""
-    rows = [("rollsim", rollsim.__version__), ("Python", platform.python_version())]
-    rows += [(name, importlib.metadata.version(name)) for name in _LIBRARIES]
-    return Table("This document was made with", ("what", "version"), tuple(rows))
 
 
 def _motion(executions: Sequence[Execution], impacts: Sequence[Any]) -> dict[str, Any]:

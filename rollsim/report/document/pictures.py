@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from rollsim.report.compare_figures import draw_compared_exceedance, draw_compared_utilisation
 from rollsim.report.document.closure_loads import draw_closure_polar
-from rollsim.report.document.embedded import Embedded, embed
+from rollsim.report.document.embedded import Drawn, Embedded, drawn, embed
 from rollsim.report.document.gather import Execution, Findings
 from rollsim.report.document.hot_spots import draw_hot_spots
+from rollsim.report.document.scales import share_scales
 from rollsim.report.document.sketch import draw_sketch
 from rollsim.report.document.timeline import draw_timeline
 from rollsim.report.fatigue_figures import draw_fatigue
 from rollsim.report.look_figures import draw_spectrum
 from rollsim.report.mechanisms_figures import draw_mechanisms
 from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
-from rollsim.report.slip_figures import draw_slip, draw_wear
+from rollsim.report.slip_figures import draw_slip, draw_smearing, draw_wear
 from rollsim.report.whirl_figures import draw_coherence, draw_orbit, draw_waterfall
 
 _NOWHERE = "figure.svg"
@@ -34,16 +35,44 @@ def pictures_of(found: Findings) -> dict[str, list[Embedded]]:
     Returns
     -------
     dict of str to list of Embedded
-        Section -> its figures, executions side by side.
+        Section -> its figures, executions side by side on common scales.
     """
-    sections: dict[str, list[Embedded | None]] = {}
+    sections: dict[str, list[_Entry]] = {}
     for own in found.executions:
         for section, title, draw in _of_execution(own):
-            name = f"{section}-{own.letter.lower()}"
-            sections.setdefault(section, []).append(embed(name, title, draw, own.letter))
+            _add(
+                sections,
+                section,
+                _Entry(f"{section}-{own.letter.lower()}", title, own.letter),
+                draw,
+            )
     for section, title, draw in _of_all(found):
-        sections.setdefault(section, []).append(embed(section, title, draw))
-    return {name: [one for one in own if one is not None] for name, own in sections.items()}
+        _add(sections, section, _Entry(section, title, ""), draw)
+    for entries in sections.values():
+        share_scales([one.drawn.figure for one in entries])
+    return {
+        section: [
+            embed(one.name, one.title, one.drawn, one.side, before and before.drawn.figure)
+            for before, one in zip([None, *entries], entries, strict=False)
+        ]
+        for section, entries in sections.items()
+    }
+
+
+class _Entry(NamedTuple):
+    """A figure on its way: its name, title, letter of the execution, and what was drawn."""
+
+    name: str
+    title: str
+    side: str
+    drawn: Drawn | None = None
+
+
+def _add(sections: dict[str, list[_Entry]], section: str, entry: _Entry, draw: Draw) -> None:
+    """Draw a figure and put it into its section, if there is anything to show."""
+    figure = drawn(draw)
+    if figure is not None:
+        sections.setdefault(section, []).append(entry._replace(drawn=figure))
 
 
 def _of_execution(own: Execution) -> Iterator[tuple[str, str, Draw]]:
@@ -61,6 +90,12 @@ def _of_execution(own: Execution) -> Iterator[tuple[str, str, Draw]]:
     yield "coherence", "Whirl and vibration", lambda: draw_coherence(own.whirl, _NOWHERE)
     yield "waterfall", "Whirl over time", lambda: draw_waterfall(own.whirl, _NOWHERE)
     yield "slip", "Slip", lambda: draw_slip(history, own.slip, _NOWHERE)
+    if own.slip.smearing is not None:
+        yield (
+            "smearing",
+            "Pressure times sliding speed of the raceways",
+            lambda: draw_smearing(own.slip, _NOWHERE),
+        )
     if own.wear is not None:
         yield "wear", "Impulse and friction work", lambda: draw_wear(own.wear, _NOWHERE)
     if own.look is not None:

@@ -88,12 +88,33 @@ def limit_lines(found: Findings) -> tuple[str, ...]:
     tuple of str
         Sentences; those that hold for one execution alone begin with its letter.
     """
+    return _of_all(found, "limits")
+
+
+def touching_lines(found: Findings) -> tuple[str, ...]:
+    """Assumptions on which the verdict rests, of all executions.
+
+    Parameters
+    ----------
+    found : Findings
+        Any.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; those that touch some executions alone begin with their letters.
+    """
+    return _of_all(found, "touching_assumptions")
+
+
+def _of_all(found: Findings, name: str) -> tuple[str, ...]:
+    """Sentences of the verdicts of all executions, each once; none without a verdict."""
     if not found.judged:
         return ()
-    lists = {own.letter: own.fatigue.limits for own in found.executions}
+    lists = {own.letter: getattr(own.fatigue, name) for own in found.executions}
     lines = []
-    for line in dict.fromkeys(line for limits in lists.values() for line in limits):
-        letters = [letter for letter, limits in lists.items() if line in limits]
+    for line in dict.fromkeys(line for own in lists.values() for line in own):
+        letters = [letter for letter, own in lists.items() if line in own]
         lines.append(line if len(letters) == len(lists) else f"{', '.join(letters)}: {line}")
     return tuple(lines)
 

@@ -7,8 +7,14 @@ import numpy as np
 import pytest
 
 from rollsim.report.document.drawn import MOST_POINTS, csv_text, described, panels_of
-from rollsim.report.document.embedded import embed
-from rollsim.report.style import caption_text, drawing, new_figure, save_figure
+from rollsim.report.document.embedded import drawn, embed
+from rollsim.report.style import (
+    caption_text,
+    drawing,
+    new_figure,
+    save_figure,
+    tell_numbers,
+)
 
 
 def _rows(figure):
@@ -49,6 +55,69 @@ def test_a_map_gives_its_known_cells(axes):
     assert cells == {("0", "1", "0.5", "1"), ("1", "2", "0.5", "5"), ("1", "2", "1.5", "7")}
 
 
+def test_a_mesh_gives_its_cells(axes):
+    axes.pcolormesh([0.0, 1.0, 3.0], [0.0, 10.0], [[4.0, 5.0]])
+    cells = [(row["series"], row["x"], row["x_end"], row["y"], row["value"])
+             for row in _rows(axes.figure)]  # fmt: skip
+    assert cells == [("map", "0", "1", "5", "4"), ("map", "1", "3", "5", "5")]
+
+
+def test_coloured_pieces_give_their_middle_and_value(axes):
+    from matplotlib.collections import PolyCollection
+
+    pieces = PolyCollection([[(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]])
+    pieces.set_array(np.array([7.0]))
+    axes.add_collection(pieces)
+    (row,) = _rows(axes.figure)
+    assert (row["x"], row["y"], row["value"]) == ("1", "1", "7")
+
+
+def test_plain_lines_of_a_collection_come_back_by_their_ends(axes):
+    axes.vlines([1.0, 2.0], 0.0, [5.0, 6.0])
+    ends = [(row["x"], row["y"]) for row in _rows(axes.figure)]
+    assert ends == [("1", "0"), ("1", "5"), ("2", "0"), ("2", "6")]
+
+
+def test_error_bars_are_named_and_their_caps_left_out(axes):
+    axes.errorbar([1.0, 2.0, 3.0], [5.0, 6.0, 7.0], yerr=[1.0, 1.0, 1.0], fmt="none", capsize=3)
+    rows = _rows(axes.figure)
+    assert {row["series"] for row in rows} == {"error bars, by their ends"}
+    assert [row["y"] for row in rows] == ["4", "6", "5", "7", "6", "8"]
+
+
+def test_an_upper_panel_has_the_axis_of_the_lower_one():
+    with drawing():
+        figure = new_figure()
+        top, bottom = figure.subplots(2, 1, sharex=True)
+        top.plot([0.0, 1.0, 2.0], [0.0, 1.0, 2.0])
+        bottom.plot([0.0, 1.0, 2.0], [0.0, 1.0, 2.0])
+        bottom.set_xlabel("Pocket")
+    assert [panel.across for panel in panels_of(figure)] == ["Pocket", "Pocket"]
+
+
+def test_numbers_that_marks_do_not_hold_are_told(axes):
+    tell_numbers(axes, "faces: impulse in N s", [(1.0, np.nan, 2.0, 3.0)])
+    tell_numbers(axes, "land", [(0.0, 10.0, np.nan, 0.5)])
+    rows = [tuple(row.values())[1:] for row in _rows(axes.figure)]
+    assert rows == [("faces: impulse in N s", "1", "", "2", "3"), ("land", "0", "10", "", "0.5")]
+
+
+def test_nothing_drawn_is_nothing_to_embed():
+    assert drawn(lambda: None) is None
+
+
+def test_ticks_of_powers_need_no_typesetting():
+    def powers():
+        with drawing():
+            axes = new_figure().add_subplot()
+            axes.loglog([1e-3, 1e4], [1.0, 10.0])
+            return save_figure(axes.figure, "nowhere.svg", "case.")
+
+    svg = embed("powers", "Powers", drawn(powers)).svg
+    assert ">10⁻³</text>" in svg
+    assert "mathdefault" not in svg
+
+
 def test_a_long_curve_is_shortened_and_keeps_its_peak(axes):
     y = np.zeros(100_000)
     y[54_321] = 9.0
@@ -78,7 +147,7 @@ def _picture():
 
 def test_an_embedded_figure_writes_no_file_and_knows_its_time_axes(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    found = embed("sample", "Sample", _picture, "A")
+    found = embed("sample", "Sample", drawn(_picture), "A")
     assert list(tmp_path.iterdir()) == []
     assert found.caption == "case. words."
     assert len(found.time_panels) == 2
@@ -88,14 +157,14 @@ def test_an_embedded_figure_writes_no_file_and_knows_its_time_axes(tmp_path, mon
         assert (first, last) == (0.0, 2.0)
     assert ">Time in s</text>" in found.svg
     assert 'aria-labelledby="sample-words"' in found.svg
-    assert found == embed("sample", "Sample", _picture, "A")
+    assert found == embed("sample", "Sample", drawn(_picture), "A")
 
 
 def test_two_figures_share_no_names_of_parts():
     import re
 
     ids = [
-        set(re.findall(r' id="([^"]*)"', embed(name, "Sample", _picture).svg))
+        set(re.findall(r' id="([^"]*)"', embed(name, "Sample", drawn(_picture)).svg))
         for name in ("one", "two")
     ]
     assert ids[0]
