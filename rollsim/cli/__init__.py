@@ -33,6 +33,7 @@ from rollsim.cli.report import report_command
 from rollsim.cli.reproduce import reproduce_command
 from rollsim.cli.run import run_command
 from rollsim.cli.sensitivity import sensitivity_command
+from rollsim.cli.status import status_command
 from rollsim.errors import RollsimError
 
 _SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
@@ -59,6 +60,7 @@ commands.add_command(quality_command)
 commands.add_command(reproduce_command)
 commands.add_command(run_command)
 commands.add_command(sensitivity_command)
+commands.add_command(status_command)
 commands.add_command(fatigue_command)
 commands.add_command(evidence_command)
 
@@ -132,30 +134,6 @@ def check(case, as_json, no_trial):
         say(note)
     found = check_case(loaded, trial=not no_trial)
     show(found, check_text(found), as_json)
-
-
-@commands.command()
-@HISTORY
-@JSON
-def status(history, as_json):
-    """Progress of a run, or of a set of replicates by its list, asked from a second terminal.
-
-    Tells whether it goes on, was stopped or killed (the command that started it goes on), or
-    failed; `rollsim blackbox` then shows its last milliseconds.
-
-    \b
-    Example: rollsim status screen.h5
-             rollsim status screen_replicates.json
-    """
-    from rollsim.history import status_summary
-    from rollsim.history.replicate_set import is_list, set_status
-    from rollsim.report.status_text import set_status_text, status_text
-
-    if is_list(history):
-        found = set_status(history)
-        return show(found, set_status_text(found), as_json)
-    found = status_summary(history)
-    return show(found, status_text(found), as_json)
 
 
 @commands.command()

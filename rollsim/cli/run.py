@@ -82,6 +82,12 @@ _OF_SETS = ("jobs", "quantity", "within", "most")
     metavar="H",
     help="End after this elapsed time, at the end of a block; the same command goes on.",
 )
+@click.option(
+    "--live",
+    is_flag=True,
+    help="Keep the latest five blocks, thinned out, in NAME_live.h5 (HDF5) until the run is "
+    "finished; other programs may open it any time. rollsim status --watch needs no such file.",
+)
 @JSON
 def run_command(case, output, preview, replicates, source_seeds, as_json, **given):
     """Run a case and write its history; the same command continues a killed run.
@@ -111,7 +117,7 @@ def run_command(case, output, preview, replicates, source_seeds, as_json, **give
     from rollsim.simulation.run import RunOptions
 
     path = _history_name(output or Path(case.stem))
-    own = {name: given[name] for name in ("duration", "seed", "solver", "overwrite")}
+    own = {name: given[name] for name in ("duration", "seed", "solver", "overwrite", "live")}
     options = RunOptions(preview=preview, **own)
     if replicates is None:
         _run_once(loaded, path, options, given["hours"], source_seeds, as_json)
@@ -125,6 +131,8 @@ def run_command(case, output, preview, replicates, source_seeds, as_json, **give
 
 def _check_set_options(replicates, given):
     """Refuse options that have nothing to act on."""
+    if replicates is not None and given["live"]:
+        raise click.UsageError("--live is for a single run: leave --replicates out.")
     needed = [f"--{name}" for name in _OF_SETS if given[name] is not None]
     if replicates is None and needed:
         raise click.UsageError(f"{', '.join(needed)} is for sets of runs: give --replicates too.")

@@ -72,7 +72,7 @@ def sync_folder(folder):
         os.close(handle)
 
 
-def write_whole(path, content):
+def write_whole(path, content, lasting=True):
     """Write bytes with their checksum so that the file appears whole or not at all.
 
     Parameters
@@ -81,6 +81,9 @@ def write_whole(path, content):
         Final name; an existing file is replaced.
     content : bytes
         What to write.
+    lasting : bool
+        Wait until the disk has it; without, a power failure may leave a torn file, which its
+        checksum tells.
 
     Returns
     -------
@@ -98,13 +101,15 @@ def write_whole(path, content):
         with open(temporary, "wb") as file:
             file.write(content)
             file.write(_MARK + digest)
-            file.flush()
-            os.fsync(file.fileno())
+            if lasting:
+                file.flush()
+                os.fsync(file.fileno())
         os.replace(temporary, path)
     except OSError:
         remove_quietly(temporary)
         raise
-    sync_folder(path.parent)
+    if lasting:
+        sync_folder(path.parent)
     return digest.decode("ascii")
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 from rollsim.errors import HistoryError
 from rollsim.history.attributes import read_attributes
 from rollsim.history.black_box import black_box_path
-from rollsim.history.files import checksum_of, read_whole
+from rollsim.history.files import checksum_of
 from rollsim.history.locks import is_held, read_note
 from rollsim.history.reader import open_history
-from rollsim.history.segments import numbered_segments, opened_segment, parts_folder
+from rollsim.history.segments import last_whole_segment, opened_segment, parts_folder
 from rollsim.history.sidecar import FAILED, FINISHED, RUNNING, STOPPED, is_of, read_sidecar
 from rollsim.history.totals import time_left
 
@@ -56,7 +56,7 @@ def status_summary(path):
         return _finished(path)
     note = read_note(folder)
     held = is_held(folder)
-    segment = _last_whole(folder)
+    segment = last_whole_segment(folder)
     if segment is None:
         return _not_begun(path, folder, note, held)
     try:
@@ -99,12 +99,6 @@ def _running(held, note, beside):
         FINISHED: (INTERRUPTED, "interrupted: all blocks are computed, merging was cut short"),
     }
     return told.get(state, (INTERRUPTED, _INTERRUPTED))
-
-
-def _last_whole(folder):
-    """Last segment that is whole, or None."""
-    segments = reversed(numbered_segments(folder).values())
-    return next((path for path in segments if read_whole(path) is not None), None)
 
 
 def _finished(path):

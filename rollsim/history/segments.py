@@ -98,6 +98,22 @@ def whole_segments(folder):
     return whole
 
 
+def last_whole_segment(folder):
+    """Last segment that is whole; those before it are not looked at.
+
+    Parameters
+    ----------
+    folder : Path
+        Folder of the segments; need not exist.
+
+    Returns
+    -------
+    Path or None
+    """
+    segments = reversed(numbered_segments(folder).values())
+    return next((path for path in segments if read_whole(path) is not None), None)
+
+
 @contextmanager
 def opened_segment(path):
     """Open a segment for reading, from memory and only when its checksum is right.

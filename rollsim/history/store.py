@@ -267,6 +267,10 @@ def _checked_attributes(file, path):
         raise HistoryError(
             f"{path} is the black box of a failed run, not a history: rollsim blackbox shows it."
         )
+    if attributes.get("format") == "rollsim live view":
+        raise HistoryError(
+            f"{path} is the live view of a run, not a history: name the output of the run itself."
+        )
     if attributes.get("format") != FORMAT:
         raise HistoryError(f"{path} is an HDF5 file, but not a history written by rollsim.")
     version = attributes.get("format_version")

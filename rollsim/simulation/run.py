@@ -10,6 +10,7 @@ import numpy as np
 
 from rollsim.case.read import load_case
 from rollsim.errors import RunError
+from rollsim.history.live import LiveView
 from rollsim.model.build import build_model, derived_attributes, preview_duration
 from rollsim.model.elasticity import CageModesData, backing_data, mode_count
 from rollsim.model.recording.replay import fingerprints
@@ -44,7 +45,9 @@ class RunOptions:
 
     preview: run the preview duration of the case; overwrite: replace an earlier output; hours: of
     elapsed time, after which the run ends between two blocks, to be continued; stop: asked after
-    every block, a text in reply ends the run there (`rollsim.simulation.stopping.PoliteStop`).
+    every block, a text in reply ends the run there (`rollsim.simulation.stopping.PoliteStop`);
+    live: keep a small file with the latest blocks (`rollsim.history.live`) until the run is
+    finished.
     """
 
     duration: float | None = None
@@ -54,6 +57,7 @@ class RunOptions:
     overwrite: bool = False
     hours: float | None = None
     stop: Callable | None = None
+    live: bool = False
 
 
 def run(case, path, options=None, progress=None, say=None, elasticity=None, **changes):
@@ -292,9 +296,10 @@ class _Run:
         blocks = BlockMaker(march, problem, self.pressure_factors)
         largest = writer.resume.largest_pocket_force if writer.resume else 0.0
         fault = stopped = None
+        live = LiveView(self.path, writer.attributes) if self.options.live else None
         self.limit.begin()
         try:
-            with WriteBehind(writer) as writing:
+            with WriteBehind(writer, live and live.add) as writing:
                 while march.next_sample <= self._last_sample() and not (fault or stopped):
                     block, fault = blocks.next()
                     if block is not None:
@@ -310,7 +315,10 @@ class _Run:
             raise RunError(self._fail(writer, march, blocks, fault))
         if stopped:
             raise RunStopped(self._stop(writer, stopped))
-        return writer.finish()
+        written = writer.finish()
+        if live:
+            live.remove()
+        return written
 
     def _asked_to_stop(self, march):
         """Why the run is to stop before its end, in words, or None."""

@@ -15,10 +15,13 @@ class WriteBehind:
     ----------
     writer : SegmentWriter
         Where the blocks go.
+    also : callable or None
+        Takes every block once it is safe.
     """
 
-    def __init__(self, writer):
+    def __init__(self, writer, also=None):
         self._writer = writer
+        self._also = also
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="rollsim-writing")
         self._pending = None
 
@@ -36,7 +39,13 @@ class WriteBehind:
             When the block before could not be written.
         """
         self.wait()
-        self._pending = self._thread.submit(self._writer.append, block)
+        self._pending = self._thread.submit(self._write, block)
+
+    def _write(self, block):
+        """Write a block, then hand it on."""
+        self._writer.append(block)
+        if self._also:
+            self._also(block)
 
     def wait(self):
         """Return when every block handed over is safe on the disk.

@@ -171,3 +171,26 @@ def test_a_run_whose_merge_was_cut_short_is_reproduced(call):
         run(case, "unmerged.h5", seed=5)
     assert not Path("unmerged.h5").exists()
     assert "Same to the bit" in call("reproduce", "unmerged.h5")
+
+
+def test_watching_ends_with_the_run(call):
+    words = call("status", "begun.h5", "--watch")
+    assert "66.7 %" in words and "cage off centre: mean" in words
+    found = json.loads(call("status", "whole.h5", "--watch", "--json"))
+    assert found["state"] == "finished" and found["latest"]["pocket_force_N"]["leading"] >= 0.0
+    call("status", "begun.h5", "--every", 3, code=2)
+
+
+def test_watching_a_run_that_goes_on(call, monkeypatch):
+    with SegmentWriter.continue_run("begun.h5") as writer:
+        pauses = []
+
+        def pause(seconds):
+            pauses.append(seconds)
+            if len(pauses) == 2:
+                writer.finish()
+
+        monkeypatch.setattr("time.sleep", pause)
+        words = call("status", "begun.h5", "--watch", "--every", 0.5)
+    assert [seconds for seconds in pauses if seconds == 0.5] == [0.5, 0.5]
+    assert words.count("status: running") == 2 and words.count("status: finished") == 1
