@@ -15,6 +15,7 @@ from rollsim.cli.blackbox import blackbox_command
 from rollsim.cli.cage import cage_command
 from rollsim.cli.compare import compare_command
 from rollsim.cli.evidence import evidence_command
+from rollsim.cli.export import export_command
 from rollsim.cli.fatigue import fatigue_command
 from rollsim.cli.parts import (
     CASE,
@@ -55,6 +56,7 @@ def commands():
 commands.add_command(blackbox_command)
 commands.add_command(cage_command)
 commands.add_command(compare_command)
+commands.add_command(export_command)
 commands.add_command(report_command)
 commands.add_command(quality_command)
 commands.add_command(reproduce_command)

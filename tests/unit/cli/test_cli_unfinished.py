@@ -194,3 +194,14 @@ def test_watching_a_run_that_goes_on(call, monkeypatch):
         words = call("status", "begun.h5", "--watch", "--every", 0.5)
     assert [seconds for seconds in pauses if seconds == 0.5] == [0.5, 0.5]
     assert words.count("status: running") == 2 and words.count("status: finished") == 1
+
+
+@pytest.mark.parametrize("form", ["csv", "vtk"])
+def test_an_unfinished_run_is_exported(call, form):
+    assert TOLD in call("export", "begun.h5", "--to", form, "-o", "part", "--every", 10)
+    SegmentWriter.continue_run("begun.h5").finish()
+    call("export", "begun.h5", "--to", form, "-o", "whole", "--every", 10)
+    files = [file for file in Path("part").rglob("*.*") if file.name != "metadata.json"]
+    assert len(files) >= 4
+    for file in files:
+        assert file.read_bytes() == Path("whole", *file.parts[1:]).read_bytes()

@@ -1,0 +1,1 @@
+"""A history in formats of other programs: CSV, Parquet, VTK."""
