@@ -36,6 +36,7 @@ from rollsim.case.environment_file import read_environment_file
 from rollsim.case.environments import ENVIRONMENTS, Environment
 from rollsim.case.lines import LineTable, Path
 from rollsim.case.materials import SHIPPED, Material, MaterialTable, resolve_material
+from rollsim.case.places import named_path
 from rollsim.case.problems import Book, header, known_text, nearest, validate
 from rollsim.case.schema import TABLES, Case
 from rollsim.case.schema_closures import BESIDE, CLOSURES, THROUGH
@@ -129,7 +130,7 @@ def _known_environments(book: Book, data: Mapping[str, Any]) -> Mapping[str, Any
     file = table.get("environments_file") if isinstance(table, Mapping) else None
     if not isinstance(file, str):
         return ENVIRONMENTS
-    path = FilePath(book.file).parent / file
+    path = named_path(book.file, file)
     if not path.is_file():
         text = f"no such file: {path} (it is looked for beside the case file)"
         book.add(("case", "environments_file"), text, file)

@@ -8,6 +8,7 @@ import numpy as np
 
 from rollsim.case.assumptions import idle_keys
 from rollsim.case.environments import used_environments
+from rollsim.case.places import named_elsewhere
 from rollsim.errors import RunError, shown
 from rollsim.history.layout import row_bytes
 from rollsim.model.build import build_model
@@ -102,6 +103,7 @@ def check_case(case, trial=True) -> dict:
             "expected_file_size_MB": 1e-6 * size,
         },
         "warnings": [
+            *named_elsewhere(case),
             *vibration.warnings,
             *point.films.warnings,
             *_idle(case),

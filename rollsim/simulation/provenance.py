@@ -4,6 +4,7 @@ import hashlib
 import json
 from pathlib import Path
 
+from rollsim.case.places import named_path
 from rollsim.history.provenance import machine, software
 
 
@@ -68,7 +69,7 @@ def _inputs(case, recordings):
     found = [{"role": "case", "file": Path(case.name).name, "sha256": text}]
     named = case.case.environments_file
     if named:
-        own = Path(case.name).parent / named
+        own = named_path(case.name, named)
         total = hashlib.sha256(own.read_bytes()).hexdigest() if own.is_file() else None
         found.append({"role": "environments", "file": named, "sha256": total})
     for line in (recordings or "").splitlines():

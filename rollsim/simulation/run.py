@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from rollsim.case.places import named_elsewhere
 from rollsim.case.read import load_case
 from rollsim.errors import RunError
 from rollsim.history.live import LiveView
@@ -168,6 +169,8 @@ class _Run:
         if note:
             self.say(note)
         built = build_model(self._seeded_case(), self.duration, self.seed, self.elasticity)
+        for text in named_elsewhere(self.case):
+            self.say(f"Warning: {text}.")
         for line in recording_lines(built.vibration.recordings, self.case.output.rate_Hz):
             self.say(line)
         attributes = {**self._attributes(), **derived_attributes(built)}

@@ -112,6 +112,8 @@ def reproduce(path, options=None, progress=None, say=None):
     path = Path(path)
     with open_history(path) as stored:
         case = stored_case(stored, options)
+        if say and recording_sources(case):
+            say(f"Recordings are looked for from the folder {Path(case.name).parent}.")
         changed = _changed(stored, case)
         part = _part(stored)
         with _place(path, options) as target:

@@ -2,10 +2,10 @@
 
 import hashlib
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
+from rollsim.case.places import named_path
 from rollsim.case.recording import format_of
 from rollsim.model.recording.diagnosis import diagnose
 from rollsim.model.recording.findings import Findings, RecordingError, Unusable
@@ -103,7 +103,7 @@ def recording_path(case, source):
     Path
         The file.
     """
-    return Path(case.name).parent / Path(source.file).expanduser()
+    return named_path(case.name, source.file)
 
 
 def fingerprints(case):
