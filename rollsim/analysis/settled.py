@@ -79,7 +79,7 @@ def settled_window(history, *series: np.ndarray) -> Window:
     for values in series:
         part = np.asarray(values)[first:last]
         # A sum is finite only where all its terms are; cheaper than a mask of the full array.
-        good &= np.isfinite(part.reshape(len(part), -1).sum(axis=1))
+        good &= np.isfinite(part.sum(axis=tuple(range(1, part.ndim))))
     bad = np.flatnonzero(~good)
     if bad.size:
         notes.append(

@@ -106,6 +106,22 @@ def test_an_unfinished_run_gives_the_numbers_of_a_file_with_the_same_blocks(
     assert ours == theirs
 
 
+@pytest.mark.parametrize("command", ["peaks", "whirl", "slip", "fatigue", "report"])
+def test_a_run_that_has_not_settled_is_refused_in_words(call, folder, command):
+    case = changed_case(load_case_of("whole.h5"), {"duty.settle_s": 0.035})
+    _begun(case, "unsettled.h5", 2, 3)
+    options = ("-o", "a.html") if command == "report" else ("-o", "found")
+    assert "settling time of 0.035 s" in call(command, "unsettled.h5", *options, code=1)
+    words = call("fatigue", "unsettled.h5", "whole.h5", code=2)
+    assert "unsettled.h5 is not finished and has no sample after the settling time" in words
+
+
+def load_case_of(path):
+    """Case of a history."""
+    with open_history(path) as history:
+        return history.case
+
+
 def test_no_black_box_is_said_in_words(call):
     assert "left by a run that failed" in call("blackbox", "begun.h5", code=2)
 
