@@ -10,6 +10,8 @@ from rollsim.analysis.reduction import Blocks, block_edges
 
 #: Samples that are read at once.
 CHUNK = 20_000
+#: Chosen samples that are further apart are read one by one.
+_FAR = 200
 
 
 def chunked_min_max(
@@ -50,3 +52,31 @@ def chunked_min_max(
         low.append(np.minimum.reduceat(rows, own[:-1] - own[0], axis=0))
         high.append(np.maximum.reduceat(rows, own[:-1] - own[0], axis=0))
     return Blocks(edges, np.concatenate(low), np.concatenate(high))
+
+
+def rows_at(history, name: str, samples: np.ndarray, group: str = "history") -> np.ndarray:
+    """Chosen rows of a channel; a file is read by stretches, never as a whole.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+    name : str
+        Channel.
+    samples : ndarray of int
+        Numbers of the samples, in any order.
+    group : str
+        "history" or "peak".
+
+    Returns
+    -------
+    ndarray
+        One row a number.
+    """
+    order = np.unique(samples)
+    breaks = np.flatnonzero(np.diff(order) > _FAR) + 1
+    parts = []
+    for own in np.split(order, breaks):
+        rows = history.rows(name, int(own[0]), int(own[-1]) + 1, group)
+        parts.append(rows[own - own[0]])
+    return np.concatenate(parts)[np.searchsorted(order, samples)]

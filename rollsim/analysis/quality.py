@@ -178,7 +178,7 @@ def _numbers(history):
     """Whether all forces are numbers."""
     wrong = 0
     for name in history.names("peak"):
-        values = history.peak(name)
+        values = history.raw("peak", name)
         wrong += int(np.count_nonzero(~np.isfinite(values)))
     return QualityLine(
         "finite values",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rollsim.analysis.reduction import thinned
 from rollsim.analysis.rolling import INNER, loaded_rollers, rolling_speeds, turn_edges
 from rollsim.analysis.settled import (
     Window,
@@ -13,6 +14,7 @@ from rollsim.analysis.settled import (
     case_name,
     settled_window,
 )
+from rollsim.analysis.slip_bands import SlipBands, slip_bands
 from rollsim.analysis.slip_windows import SlipTrend, SlipWindows, slip_trends, slip_windows
 from rollsim.analysis.smearing import Smearing, smearing_of
 from rollsim.errors import RollsimError
@@ -47,7 +49,7 @@ class Slip:
     mean : float
         Mean slip.
     low, high : float
-        5th and 95th percentile over time (and rollers).
+        5th and 95th percentile over time (and rollers); of a long run, of every n-th sample.
     by_roller : ndarray (roller,)
         Mean slip of each roller; empty for the cage.
     """
@@ -83,6 +85,8 @@ class SlipResult:
         How slip goes with what varied between the windows; empty where nothing varied.
     smearing : Smearing or None
         None where the history was written without it.
+    bands : SlipBands
+        Extremes of the slip in short blocks, for pictures.
     assumptions : tuple of str
         Inputs that the user did not give.
     notes : tuple of str
@@ -103,6 +107,7 @@ class SlipResult:
     windows: SlipWindows
     trends: tuple[SlipTrend, ...]
     smearing: Smearing | None
+    bands: SlipBands
     assumptions: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -143,7 +148,8 @@ def slip_of(
         chosen = np.ones(speed.shape, dtype=bool)
     counted = chosen & (known[:, None] if speed.ndim == 2 else known)
     taken = values[counted]
-    low, high = np.quantile(taken, [0.05, 0.95]).tolist() if taken.size else (np.nan, np.nan)
+    some = thinned(values)[thinned(counted)]
+    low, high = np.quantile(some, [0.05, 0.95]).tolist() if some.size else (np.nan, np.nan)
     by_roller = np.zeros(0)
     if speed.ndim == 2:
         number = counted.sum(axis=0)
@@ -352,6 +358,12 @@ def slip(history, windows: int = WINDOWS) -> SlipResult:
         windows=table,
         trends=slip_trends(table),
         smearing=smearing,
+        bands=slip_bands(
+            found.time,
+            1.0 - found.cage / found.cage_rolling,
+            1.0 - found.spin / found.spin_rolling[:, None],
+            loaded,
+        ),
         assumptions=assumption_lines(history),
         notes=(*window.notes, *_notes(found, smearing)),
     )

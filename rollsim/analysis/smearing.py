@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rollsim.analysis.reduction import thinned
 from rollsim.analysis.rolling import has_channel
 from rollsim.analysis.settled import Window
 
@@ -26,7 +27,7 @@ class Smearing:
     maximum : ndarray (roller, ring), W/m^2
         Greatest value, caught at every internal step.
     percentile_99 : ndarray (roller, ring), W/m^2
-        99th percentile of the maxima of the output intervals.
+        99th percentile of the maxima of the output intervals; of a long run, of every n-th one.
     sector_maximum : ndarray (sector, ring), W/m^2
         Greatest value of any roller while its orbit angle is in the sector.
     sector_mean : ndarray (sector, ring), W/m^2
@@ -87,7 +88,7 @@ def smearing_of(history, window: Window) -> Smearing | None:
         places.append(np.unravel_index(np.argmax(of_ring), of_ring.shape))
     return Smearing(
         maximum=values.max(axis=0),
-        percentile_99=np.quantile(values, 0.99, axis=0),
+        percentile_99=np.quantile(thinned(values), 0.99, axis=0),
         sector_maximum=greatest,
         sector_mean=mean,
         sector_edges=edges,

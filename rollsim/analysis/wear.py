@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rollsim.analysis.chunks import rows_at
 from rollsim.analysis.rolling import has_channel, turn_edges
 from rollsim.analysis.settled import (
     Window,
@@ -229,7 +230,7 @@ def _edges(history, window: Window, turns: float, wanted: int) -> tuple[np.ndarr
 
 def _rate(history, name: str, samples: np.ndarray, times: np.ndarray) -> Rate:
     """Growth of a sum per second in each window."""
-    sums = np.asarray(history.channel(name))[samples]
+    sums = rows_at(history, name, samples)
     if not np.isfinite(sums.sum()):
         raise RollsimError(f"The channel {name} holds values that are not numbers.")
     spans = np.diff(times).reshape(-1, *(1,) * (sums.ndim - 1))

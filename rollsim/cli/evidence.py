@@ -34,8 +34,9 @@ def evidence_command(observations, histories, output, as_json):
 
     OBSERVATIONS.toml holds [site] and tables [[observation]] with kind = broken, intact (parts),
     most_worn (face of the pockets), worn_pockets, land_marks, line (a frequency) or life; see
-    cases/observations. Every case is scored on each by a written criterion: agrees, contradicts or
-    cannot tell. Runs of one case with other seeds count as one hypothesis.
+    cases/observations (installed: rollsim/case/examples/observations). Every case is scored on each
+    by a written criterion: agrees, contradicts or cannot tell. Runs of one case with other seeds
+    count as one hypothesis.
 
     Writes the table (figure and CSV) and, for each case, the cage to scale with impulse and
     friction work of every pocket face, load on the lands and use of the closures, to hold beside a

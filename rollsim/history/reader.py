@@ -9,6 +9,7 @@ import numpy as np
 
 from rollsim.errors import HistoryError
 from rollsim.history.layout import CHANNELS
+from rollsim.history.remembered import RememberedChannels
 from rollsim.history.segments import parts_folder
 from rollsim.history.store import FileStore, SegmentStore
 
@@ -68,6 +69,7 @@ class History:
     def __init__(self, path, store):
         self.path = path
         self._store = store
+        self._remembered = RememberedChannels(0)
 
     def __enter__(self):
         """Return the history itself."""
@@ -237,7 +239,7 @@ class History:
             In the number type of the file.
         """
         self._require(group, name)
-        return self._store.read(group, name, start, stop)
+        return self._rows_of(group, name, start, stop)
 
     def rows(self, name, first, last, group="history"):
         """Part of a channel by the numbers of its samples; only that part is read.
@@ -303,14 +305,35 @@ class History:
         """
         return self._store.modes()
 
+    def remember(self, room):
+        """Keep channels that are read as a whole in memory: evaluations ask for some many times.
+
+        Parameters
+        ----------
+        room : int, bytes
+            Memory for them; those that were asked for longest ago go first.
+        """
+        self._remembered = RememberedChannels(room)
+
     def close(self):
         """Close the file; may be called twice."""
+        self._remembered.forget()
         self._store.close()
 
     def _read(self, group, name, start, stop):
         """Rows of a channel as float64."""
         self._require(group, name)
-        return self._store.read(group, name, start, stop).astype(np.float64, copy=False)
+        return self._rows_of(group, name, start, stop).astype(np.float64, copy=False)
+
+    def _rows_of(self, group, name, start, stop):
+        """Rows from memory where the channel is kept there, else from the file."""
+        known = self._remembered.find((group, name))
+        if known is not None:
+            return known[start:stop].copy()
+        rows = self._store.read(group, name, start, stop)
+        if start == 0 and stop is None:
+            self._remembered.keep((group, name), rows)
+        return rows
 
     def _table(self, group):
         """All columns of a table."""

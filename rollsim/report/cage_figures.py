@@ -61,7 +61,10 @@ def draw_static(studies: Sequence[CageStudy], path: str | Path) -> Picture:
             _draw_space(panels[0, k], study, scale)
             image = _draw_unrolled(panels[1, k], study, scale)
             lead = f"{'AB'[k]}: " if columns > 1 else ""
-            panels[0, k].set_title(f"{lead}{execution_words(study)}")
+            if columns > 1:
+                panels[0, k].set_title(f"{lead}{execution_words(study)}")
+            else:
+                figure.suptitle(execution_words(study), fontsize=12)
         _same_limits(panels)
         bar = figure.colorbar(image, ax=panels, location="bottom", shrink=0.7, aspect=45)
         bar.set_label("Deformation in um")

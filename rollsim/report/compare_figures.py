@@ -228,6 +228,8 @@ def draw_closure_ring(found: Comparison, path: str | Path) -> Picture:
     -------
     Picture
     """
+    from matplotlib.ticker import MaxNLocator
+
     with drawing():
         figure = new_figure((6.4, 6.0))
         axes = figure.add_subplot(projection="polar")
@@ -243,8 +245,9 @@ def draw_closure_ring(found: Comparison, path: str | Path) -> Picture:
             )
         if axes.has_data():
             axes.set_ylim(bottom=0.0)
-            axes.set_rlabel_position(0)
-            axes.set_xlabel("Swing of the axial closure force in N, by the place of the closure")
+            axes.set_rlabel_position(10)
+            axes.yaxis.set_major_locator(MaxNLocator(4))
+            axes.set_xlabel("Swing of the axial closure force in N,\nby the place of the closure")
             figure.legend(*axes.get_legend_handles_labels(), loc="outside upper left", ncols=1)
         else:
             empty_note(axes, _NO_CLOSURES)

@@ -101,7 +101,10 @@ def draw_cage_map(facts: Facts, path: str | Path) -> Picture:
             _tell(axes, facts, values, words)
             bar = figure.colorbar(image, ax=axes, pad=0.02, shrink=0.8)
             bar.set_label(f"{words} a pocket face")
-        figure.legend(handles=_handles(facts), loc="outside upper center", ncols=3, fontsize=9)
+        # Inches before any scaling: three columns do not fit a narrow page.
+        columns = 3 if figure.get_figwidth() >= 5.5 else 2
+        handles = _handles(facts)
+        figure.legend(handles=handles, loc="outside upper center", ncols=columns, fontsize=9)
         return save_figure(figure, path, _map_caption(facts))
 
 
@@ -144,6 +147,8 @@ def _draw_cage(axes, facts: Facts, values: np.ndarray):
     _draw_closures(axes, facts)
     reach = 1.27 * outer
     axes.set(xlim=(-reach, reach), ylim=(-reach, reach), aspect="equal")
+    # Not shown: for the table of numbers.
+    axes.set(xlabel="x in mm", ylabel="y in mm")
     axes.set_axis_off()
     return scale
 

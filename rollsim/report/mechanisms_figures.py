@@ -78,7 +78,7 @@ def _draw_lines(axes: Axes, lines: list[Mechanism]) -> None:
     axes.set_xscale("log")
     axes.set_yticks(range(len(lines)), [f"{line.name}\n{used(line.utilisation)}" for line in lines])
     axes.grid(axis="y", visible=False)
-    axes.set_xlabel("Utilisation: demand over capacity, 1 is the limit")
+    axes.set_xlabel("Demand over capacity (1: limit)")
     values = [_shown(each) for line in lines for each in (line.utilisation, *(line.interval or ()))]
     axes.set_xlim(max(_LEAST, min(0.5, 0.5 * min(values))), max(3.0, 2.0 * max(values)))
     axes.set_ylim(-0.6, len(lines) - 0.4)

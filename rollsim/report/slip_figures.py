@@ -6,9 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
-from rollsim.analysis.reduction import block_min_max
 from rollsim.analysis.settled import FACES
-from rollsim.analysis.slip import SlipResult, slip_series
+from rollsim.analysis.slip import SlipResult
 from rollsim.analysis.smearing import RINGS
 from rollsim.analysis.wear import WearResult, total
 from rollsim.report.plain_data import number
@@ -23,8 +22,6 @@ from rollsim.report.style import (
     save_figure,
 )
 
-# One block is about two pixels wide, so no extreme is lost in the drawing.
-_BLOCKS = 250
 _FACE_COLOURS = ("blue", "orange", "green", "purple")
 _BAND = "#B9D6EA"
 
@@ -34,10 +31,10 @@ def draw_slip(history, result: SlipResult, path: str | Path) -> Picture:
 
     Parameters
     ----------
-    history : History
-        Opened history file.
+    history : History or None
+        Not needed: the result holds what is drawn.
     result : SlipResult
-        Result of `rollsim.analysis.slip.slip` for it.
+        Result of `rollsim.analysis.slip.slip`.
     path : str or Path
         File; the suffix chooses PNG, SVG or PDF, PNG without one.
 
@@ -45,18 +42,15 @@ def draw_slip(history, result: SlipResult, path: str | Path) -> Picture:
     -------
     Picture
     """
-    found = slip_series(history, len(result.windows.start))
-    cage = 1.0 - found.cage / found.cage_rolling
-    spin = 1.0 - found.spin / found.spin_rolling[:, None]
+    bands = result.bands
     w = result.windows
     with drawing():
         figure = new_figure("tall")
         axes = figure.subplots(3, 1, sharex=True)
-        every = _band(axes[0], found.time, cage[:, None], np.isfinite(cage)[:, None])
+        _band(axes[0], bands.edges, bands.cage)
         _steps(axes[0], w, 100.0 * w.cage, "mean of the part")
         axes[0].set(ylabel="Cage slip in %", title="Slip against pure rolling")
-        known = found.loaded & np.isfinite(spin)
-        _band(axes[1], found.time, spin, known)
+        _band(axes[1], bands.edges, bands.spin)
         _steps(axes[1], w, 100.0 * w.spin_loaded, "mean, in the load zone")
         _steps(axes[1], w, 100.0 * w.spin_unloaded, "mean, outside", "vermilion")
         axes[1].set_ylabel("Roller spin slip in %")
@@ -66,25 +60,13 @@ def draw_slip(history, result: SlipResult, path: str | Path) -> Picture:
             panel.legend(loc="upper right", ncols=2)
             low, high = panel.get_ylim()
             panel.set_ylim(low, high + 0.25 * (high - low))
-        return save_figure(figure, path, _slip_caption(result, every))
+        return save_figure(figure, path, _slip_caption(result, bands.samples_per_block))
 
 
-def _band(axes, time, slip, chosen) -> float:
-    """Extremes of the chosen values by blocks; returns the samples to a block."""
-    low = block_min_max(np.where(chosen, slip, np.inf).min(axis=1), _BLOCKS)
-    high = block_min_max(np.where(chosen, slip, -np.inf).max(axis=1), _BLOCKS)
-    bottom, top = 100.0 * low.low, 100.0 * high.high
-    known = np.isfinite(bottom) & np.isfinite(top)
-    edges = np.append(time, time[-1])[low.edges]
-    axes.fill_between(
-        edges,
-        np.append(np.where(known, bottom, np.nan), np.nan),
-        np.append(np.where(known, top, np.nan), np.nan),
-        step="post",
-        color=_BAND,
-        lw=0.0,
-    )
-    return low.samples_per_block
+def _band(axes, edges: np.ndarray, extremes: np.ndarray) -> None:
+    """Between the least and the greatest slip of the blocks."""
+    low, high = (np.append(100.0 * values, np.nan) for values in extremes)
+    axes.fill_between(edges, low, high, step="post", color=_BAND, lw=0.0)
 
 
 def _steps(axes, windows, values, label, colour="blue") -> None:
@@ -159,9 +141,7 @@ def draw_smearing(result: SlipResult, path: str | Path) -> Picture:
             )  # fmt: skip
             panel.set_ylim(0.0, 1.3e-6 * found.largest[i])
             panel.legend(loc="upper right", ncols=2)
-        axes[1].set_xlabel(
-            "Orbit angle of the roller in degrees, counter-clockwise from the x axis"
-        )
+        axes[1].set_xlabel("Orbit angle of the roller in degrees")
         axes[1].set(xlim=(0.0, 360.0), xticks=range(0, 361, 45))
         return save_figure(figure, path, _smearing_caption(result))
 
@@ -172,7 +152,8 @@ def _smearing_caption(result: SlipResult) -> str:
         result.case_name,
         f"{result.start:g} s to {result.end:g} s",
         "Hertzian pressure times sliding speed along the orbit, all rollers, by sectors of"
-        " 10\u00a0degrees; maxima of the output intervals were caught at every internal step",
+        " 10\u00a0degrees, counter-clockwise from the x axis; maxima of the output intervals were"
+        " caught at every internal step",
         "No limit is shown: what a raceway bears depends on oil, film, roughness and coating",
     )
 

@@ -111,7 +111,7 @@ def _draw_levels(axes, result: PeaksResult) -> None:
     study = result.thresholds
     found = study.candidates
     _bars(axes, found, [(one.median, one.low, one.high) for one in found])
-    title = f"Level passed once in {duration_words(study.horizon_h)}"
+    title = f"Level passed once\nin {duration_words(study.horizon_h)}"
     axes.set(title=title, ylabel="Pocket force in N")
     _mark(axes, study.chosen.level)
 

@@ -179,7 +179,8 @@ def draw_spectrum_panel(axes, result: WhirlResult) -> float:
     axes.set_xlim(-reach, reach)
     # Side by side where the page is wide enough, in inches before any scaling.
     columns = 2 if axes.figure.figure.get_figwidth() >= 5.5 else 1
-    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.24), ncols=columns, handlelength=1.4)
+    handles = axes.get_legend_handles_labels()
+    axes.figure.legend(*handles, loc="outside lower center", ncols=columns, handlelength=1.4)
     return spectrum.step * blocks.samples_per_block
 
 

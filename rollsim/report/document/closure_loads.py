@@ -28,6 +28,8 @@ def draw_closure_polar(loads: Mapping[str, Any], path: str | Path) -> Picture:
     -------
     Picture
     """
+    from matplotlib.ticker import MaxNLocator
+
     known = {name: own for name, own in loads.items() if own is not None}
     with drawing():
         figure = new_figure((6.4, 7.6))
@@ -39,6 +41,7 @@ def draw_closure_polar(loads: Mapping[str, Any], path: str | Path) -> Picture:
         ):
             axes.set_title(title)
             axes.set_rlabel_position(10)
+            axes.yaxis.set_major_locator(MaxNLocator(3))
             for k, (label, own) in enumerate(known.items()):
                 angle = np.append(own.azimuth, own.azimuth[:1] + 2.0 * np.pi)
                 values = getattr(own, name)

@@ -223,7 +223,8 @@ def _timed(figure: Any) -> tuple[tuple[float, ...], ...]:
     for axes in figure.axes:
         shared = [axes, *axes.get_shared_x_axes().get_siblings(axes)]
         if any(one.get_xlabel() == TIME for one in shared):
-            box = axes.get_position()
+            # Of the whole figure: positions count within a part of it where it has parts.
+            box = axes.get_window_extent().transformed(figure.transFigure.inverted())
             place = (box.x0, 1.0 - box.y1, box.x1, 1.0 - box.y0, *axes.get_xlim())
             found.append(tuple(round(float(value), 6) for value in place))
     return tuple(found)

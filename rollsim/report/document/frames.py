@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from rollsim.analysis.chunks import CHUNK
+from rollsim.analysis.chunks import CHUNK, rows_at
 from rollsim.report.document.impacts import Impact
 
 #: Frames over the whole run, and of the stretch round an impact.
@@ -100,26 +100,15 @@ def _nearest(time: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     return np.where(wanted - time[after - 1] < time[after] - wanted, after - 1, after)
 
 
-def _rows(history: Any, name: str, samples: np.ndarray, group: str = "history") -> np.ndarray:
-    """Chosen rows of a channel; a file is read by whole stretches, never as a whole."""
-    order = np.unique(samples)
-    breaks = np.flatnonzero(np.diff(order) > 200) + 1
-    parts = []
-    for own in np.split(order, breaks):
-        rows = history.rows(name, int(own[0]), int(own[-1]) + 1, group)
-        parts.append(rows[own - own[0]])
-    return np.concatenate(parts)[np.searchsorted(order, samples)]
-
-
 def _places(history: Any, samples: np.ndarray, shapes: Any) -> dict[str, np.ndarray]:
     """Where everything stands, counted from the outer ring."""
     outer = np.zeros((len(samples), _AXES))
     if "outer_position" in history.names():
-        outer = _rows(history, "outer_position", samples)[:, :_AXES]
-    cage = _rows(history, "cage_position", samples)[:, :_AXES] - outer
-    inner = _rows(history, "inner_position", samples)[:, :_AXES] - outer
-    angle = _rows(history, "cage_angle", samples)
-    roller = _rows(history, "roller_position", samples)[:, :, :_AXES] - outer[:, None]
+        outer = rows_at(history, "outer_position", samples)[:, :_AXES]
+    cage = rows_at(history, "cage_position", samples)[:, :_AXES] - outer
+    inner = rows_at(history, "inner_position", samples)[:, :_AXES] - outer
+    angle = rows_at(history, "cage_angle", samples)
+    roller = rows_at(history, "roller_position", samples)[:, :, :_AXES] - outer[:, None]
     pocket = angle[:, None] + 2.0 * np.pi * np.arange(shapes.count) / shapes.count
     out = np.stack([np.cos(pocket), np.sin(pocket)], axis=2)
     ahead = np.stack([-out[:, :, 1], out[:, :, 0]], axis=2)
@@ -129,16 +118,16 @@ def _places(history: Any, samples: np.ndarray, shapes: Any) -> dict[str, np.ndar
         "cage": 1e6 * cage,
         "inner": 1e6 * inner,
         "cage_angle": np.mod(angle, 2.0 * np.pi),
-        "inner_angle": np.mod(_rows(history, "inner_angle", samples), 2.0 * np.pi),
+        "inner_angle": np.mod(rows_at(history, "inner_angle", samples), 2.0 * np.pi),
         "roller": 1e6 * local,
     }
 
 
 def _forces(history: Any, samples: np.ndarray) -> dict[str, np.ndarray]:
     """Largest forces since the frame before; the player takes the largest of those it skips."""
-    land = _rows(history, "land_force", samples)[:, :, :_AXES]
+    land = rows_at(history, "land_force", samples)[:, :, :_AXES]
     size = np.linalg.norm(land, axis=2, keepdims=True)
-    peak = _rows(history, "land_force", samples, "peak")[:, :, None]
+    peak = rows_at(history, "land_force", samples, "peak")[:, :, None]
     land = np.where(size > 0.0, land / np.maximum(size, 1e-12) * np.maximum(size, peak), 0.0)
     return {
         "raceway": _largest(history, "raceway_force", samples),
@@ -150,7 +139,7 @@ def _forces(history: Any, samples: np.ndarray) -> dict[str, np.ndarray]:
 def _largest(history: Any, name: str, samples: np.ndarray) -> np.ndarray:
     """Largest values of a channel since the frame before, read once, in pieces."""
     steps = np.maximum.accumulate(samples)
-    found = _rows(history, name, samples, "peak")
+    found = rows_at(history, name, samples, "peak")
     for first in range(int(steps[0]), int(steps[-1]) + 1, CHUNK):
         rows = history.rows(name, first, min(first + CHUNK, int(steps[-1]) + 1), "peak")
         # Frame k stands for the samples after that of frame k - 1 and up to its own.

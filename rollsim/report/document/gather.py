@@ -24,6 +24,9 @@ from rollsim.sweep.compare import comparison_of
 from rollsim.sweep.compared import RunMeasures, measures_of, see
 from rollsim.sweep.comparison import Comparison
 
+#: Memory for channels of one history that are looked at several times.
+_ROOM_BYTES = 320_000_000
+
 
 @dataclass(frozen=True)
 class Execution:
@@ -136,6 +139,7 @@ def _execution(
 ) -> Execution:
     """Evaluate one execution; what is measured of its runs goes into `measured`."""
     history = stack.enter_context(open_history(runs.paths[0]))
+    history.remember(_ROOM_BYTES)
     parts: dict[str, Any] = {}
     if measured is None:
         parts |= {"measures": (), "verdict": None, "closures": None}

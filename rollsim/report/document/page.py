@@ -40,6 +40,7 @@ from rollsim.report.document.words import (
     question_words,
     touching_lines,
     verdict_lines,
+    whirl_rules,
 )
 
 _PARTS = (
@@ -172,6 +173,7 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
         "warnings": found.comparison.warnings if found.comparison else (),
         "same": same_words(found.comparison.inputs) if found.comparison else "",
         "touching": touching_lines(found),
+        "whirl_rules": whirl_rules(found),
         "method": method_lines(first),
         "missing": NOT_MODELLED,
         "tables": {

@@ -74,7 +74,16 @@ def _share_colours(panels: list[Any]) -> None:
             continue
         low, high = min(low for low, _ in limits), max(high for _, high in limits)
         for image in images:
-            image.set_clim(low, high)
+            _set_colours(image, low, high)
+
+
+def _set_colours(image: Any, low: float, high: float) -> None:
+    """Other limits of colours; a colour bar keeps how it writes its numbers."""
+    bar = image.colorbar
+    writes = bar.long_axis.get_major_formatter() if bar else None
+    image.set_clim(low, high)
+    if bar:
+        bar.long_axis.set_major_formatter(writes)
 
 
 def built_alike(figure: Any, other: Any) -> bool:

@@ -304,7 +304,6 @@ def whirl_table(own: Execution) -> Table:
     w = own.whirl
     rows = [
         ["class", f"{w.verdict.name}: {w.verdict.reason}"],
-        ["rule", f"{w.verdict.rule} ({w.verdict.origin})"],
         ["whirl speed over cage speed", number(w.whirl_ratio)],
         ["eccentricity, mean and greatest", f"{number(w.eccentricity.mean)} and"
          f" {number(w.eccentricity.maximum)} clearances"],

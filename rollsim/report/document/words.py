@@ -119,6 +119,23 @@ def _of_all(found: Findings, name: str) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def whirl_rules(found: Findings) -> tuple[str, ...]:
+    """How motion of the cage is classed.
+
+    Parameters
+    ----------
+    found : Findings
+        Any.
+
+    Returns
+    -------
+    tuple of str
+        Each rule that was used, once.
+    """
+    rules = (f"{own.whirl.verdict.rule} ({own.whirl.verdict.origin})." for own in found.executions)
+    return tuple(dict.fromkeys(rule[:1].upper() + rule[1:] for rule in rules))
+
+
 def method_lines(own: Execution) -> tuple[str, ...]:
     """How it was computed, in half a page.
 

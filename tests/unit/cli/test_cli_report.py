@@ -1,5 +1,6 @@
 """The command that writes one offline document."""
 
+import html
 import json
 import re
 
@@ -45,6 +46,14 @@ def test_one_run_becomes_one_file(rollsim, folder):
     )
     # Nothing comes from anywhere else.
     assert not re.findall(r'(?:src|href)="(?!#|data:)[^"]*"', text)
-    fatigue = rollsim("fatigue", "six.h5", folder=folder)
-    sentence = " ".join(fatigue.out.split("\n\n")[0].split())
-    assert sentence[: sentence.index(" Limit:")].split(" mechanism")[0][:60] in text
+    # The verdict is that of the command: its whole sentence, and every mechanism with its numbers.
+    told = json.loads(rollsim("fatigue", "six.h5", "--json", folder=folder).out)
+    shown = " ".join(html.unescape(text).split())
+    assert told["sentence"].startswith("VERDICT: ")
+    assert told["sentence"] in shown
+    assert told["governing_mechanism"] in told["sentence"]
+    rows = re.findall(r'<tr[^>]*><th scope="row">(.*?)</tr>', text)
+    for one in told["mechanisms"]:
+        (row,) = [row for row in rows if row.startswith(f"{one['name']}<")]
+        assert f">{one['word']}<" in row
+        assert one["place"] in html.unescape(row)

@@ -1,0 +1,56 @@
+"""Channels of a history that are kept in memory after they were read once."""
+
+from collections import OrderedDict
+
+
+class RememberedChannels:
+    """Arrays by name, the ones asked for last, as many as find room.
+
+    Parameters
+    ----------
+    room : int, bytes
+        Memory for them; 0 keeps none.
+    """
+
+    def __init__(self, room):
+        self._room = room
+        self._kept = OrderedDict()
+
+    def find(self, name):
+        """A kept channel.
+
+        Parameters
+        ----------
+        name : hashable
+            Of the channel.
+
+        Returns
+        -------
+        ndarray or None
+            Not to be changed; None where it is not kept.
+        """
+        if name not in self._kept:
+            return None
+        self._kept.move_to_end(name)
+        return self._kept[name]
+
+    def keep(self, name, values):
+        """Keep a copy of a channel; those asked for longest ago make room.
+
+        Parameters
+        ----------
+        name : hashable
+            Of the channel.
+        values : ndarray
+            All of its rows.
+        """
+        if values.nbytes > self._room:
+            return
+        used = sum(own.nbytes for own in self._kept.values())
+        while used + values.nbytes > self._room:
+            used -= self._kept.popitem(last=False)[1].nbytes
+        self._kept[name] = values.copy()
+
+    def forget(self):
+        """Give the memory back."""
+        self._kept.clear()
