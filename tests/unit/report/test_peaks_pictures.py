@@ -119,7 +119,7 @@ def test_the_diagnostics_stand_beside_the_return_level(plain, tmp_path, monkeypa
     draw_thresholds(result, tmp_path / "thresholds.png")
     titles = [axes.get_title() for axes in figures[0].axes]
     assert titles[:3] == ["Return level", "Mean residual life", "Stability of the shape"]
-    assert titles[3] == "Level passed once in 360 s"
+    assert titles[3] == "Level passed once\nin 360 s"
     middles = [line for line in figures[0].axes[2].lines if line.get_marker() == "o"]
     assert len(middles) == len(result.thresholds.candidates)
     assert 2_000 < (tmp_path / "thresholds.png").stat().st_size < 400_000

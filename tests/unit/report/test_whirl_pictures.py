@@ -121,7 +121,9 @@ def test_imposed_lines_stand_in_the_legend(plain, draw):
     z = 0.5 * np.exp(20j * history.time)
     plain.set_orbit(history, z, 20j * z)
     figure, _ = draw(history)
-    words = [text.get_text() for text in panel(figure, "Frequency in Hz").get_legend().get_texts()]
+    words = [
+        text.get_text() for text in panel(figure, "Frequency in Hz").figure.legends[0].get_texts()
+    ]
     assert "exciter, 10.0 Hz" in words and "sine along y, 25.0 Hz" in words
 
 
