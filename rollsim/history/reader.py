@@ -239,7 +239,8 @@ class History:
             In the number type of the file.
         """
         self._require(group, name)
-        return self._rows_of(group, name, start, stop)
+        rows, shared = self._rows_of(group, name, start, stop)
+        return rows.copy() if shared else rows
 
     def rows(self, name, first, last, group="history"):
         """Part of a channel by the numbers of its samples; only that part is read.
@@ -323,17 +324,17 @@ class History:
     def _read(self, group, name, start, stop):
         """Rows of a channel as float64."""
         self._require(group, name)
-        return self._rows_of(group, name, start, stop).astype(np.float64, copy=False)
+        rows, shared = self._rows_of(group, name, start, stop)
+        return rows.astype(np.float64, copy=shared)
 
     def _rows_of(self, group, name, start, stop):
-        """Rows from memory where the channel is kept there, else from the file."""
+        """Rows, and whether they are those in memory, which nobody may change."""
         known = self._remembered.find((group, name))
         if known is not None:
-            return known[start:stop].copy()
+            return known[start:stop], True
         rows = self._store.read(group, name, start, stop)
-        if start == 0 and stop is None:
-            self._remembered.keep((group, name), rows)
-        return rows
+        whole = start == 0 and stop is None
+        return rows, whole and self._remembered.keep((group, name), rows)
 
     def _table(self, group):
         """All columns of a table."""

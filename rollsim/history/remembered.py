@@ -35,21 +35,27 @@ class RememberedChannels:
         return self._kept[name]
 
     def keep(self, name, values):
-        """Keep a copy of a channel; those asked for longest ago make room.
+        """Keep a channel where it finds room; those asked for longest ago make it.
 
         Parameters
         ----------
         name : hashable
             Of the channel.
         values : ndarray
-            All of its rows.
+            All of its rows, not to be changed any more where they are kept.
+
+        Returns
+        -------
+        bool
+            Whether it is kept.
         """
         if values.nbytes > self._room:
-            return
+            return False
         used = sum(own.nbytes for own in self._kept.values())
         while used + values.nbytes > self._room:
             used -= self._kept.popitem(last=False)[1].nbytes
-        self._kept[name] = values.copy()
+        self._kept[name] = values
+        return True
 
     def forget(self):
         """Give the memory back."""
