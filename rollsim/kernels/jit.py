@@ -124,6 +124,11 @@ def inline_kernel(function):
     return njit(cache=_CACHE, nogil=True, forceinline=True, **OPTIONS)(function)
 
 
+#: Index that is never negative. A signed one makes every access ask whether it counts from the end,
+#: and keeps loops that read several places of one array from vectorising.
+index = np.uint64
+
+
 @intrinsic
 def _bits_of(typing_context, value):
     """Reinterpret a double as a 64-bit integer."""

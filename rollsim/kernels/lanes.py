@@ -7,7 +7,7 @@ done already do not count in sums. A bearing with fewer rollers than one block h
 copies of its last one. The data of a block stand in an array on the stack, row by row.
 """
 
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 
 #: Rollers of a block: one 512-bit vector of doubles, or two of 256 bit.
 WIDTH = 8
@@ -74,10 +74,10 @@ def load_row(lanes, row, source, start, first, count):
     """
     if count >= WIDTH:
         for k in range(WIDTH):
-            lanes[row, k] = source[start + first + k]
+            lanes[index(row), index(k)] = source[index(start + first + k)]
     else:
         for k in range(WIDTH):
-            lanes[row, k] = source[start + min(k, count - 1)]
+            lanes[index(row), index(k)] = source[index(start + min(k, count - 1))]
 
 
 @inline_kernel
@@ -105,10 +105,10 @@ def store_row(lanes, row, target, start, first, count):
     """
     if count >= WIDTH:
         for k in range(WIDTH):
-            target[start + first + k] = lanes[row, k]
+            target[index(start + first + k)] = lanes[index(row), index(k)]
     else:
         for k in range(count):
-            target[start + k] = lanes[row, k]
+            target[index(start + k)] = lanes[index(row), index(k)]
 
 
 @inline_kernel
@@ -129,5 +129,5 @@ def row_sum(lanes, row):
     """
     total = 0.0
     for k in range(WIDTH):
-        total += lanes[row, k]
+        total += lanes[index(row), index(k)]
     return total

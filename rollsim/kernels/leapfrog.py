@@ -22,7 +22,7 @@ from rollsim.kernels.control import (
     first_bad,
     step_to_corner,
 )
-from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.jit import float_bits, float_from_bits, index, inline_kernel, kernel
 from rollsim.kernels.layout import stretch, stretch_count
 from rollsim.kernels.rhs import active_size, rhs
 
@@ -32,6 +32,7 @@ _COLLAPSED = int(Status.STEP_COLLAPSED)
 _PREVIOUS = int(Clock.PREVIOUS)
 #: Rows of k.
 ROWS = 4
+_OLD, _NEW, _BEFORE, _ERROR = (index(row) for row in range(ROWS))
 #: Error allowed over the error scales of the problem. Chosen so that at the same tolerance peaks of
 #: pocket forces are about as good as those of Dormand-Prince (table in DEVELOPERS.md).
 ALLOWANCE = 10.0
@@ -62,13 +63,13 @@ def predict(step, work, model):
     None
     """
     y, trial, k = work.y, work.trial, work.k
-    for i in range(active_size(model)):
-        trial[i] = y[i] + step * k[0, i]
+    for i in range(index(active_size(model))):
+        trial[i] = y[i] + step * k[_OLD, i]
     half = 0.5 * step * step
     for s in range(stretch_count(model.spatial)):
         first, count, shift = stretch(s, model.count)
         for i in range(first, first + count):
-            trial[i] += half * k[0, i + shift]
+            trial[index(i)] += half * k[_OLD, index(i + shift)]
 
 
 @inline_kernel
@@ -92,12 +93,13 @@ def correct(step, work, model):
     """
     y, trial, k = work.y, work.trial, work.k
     half = 0.5 * step
-    for i in range(active_size(model)):
-        trial[i] = y[i] + half * (k[0, i] + k[1, i])
+    for i in range(index(active_size(model))):
+        trial[i] = y[i] + half * (k[_OLD, i] + k[_NEW, i])
     for s in range(stretch_count(model.spatial)):
         first, count, shift = stretch(s, model.count)
         for i in range(first, first + count):
-            k[1, i] += half * (k[1, i + shift] - k[0, i + shift])
+            at = index(i + shift)
+            k[_NEW, index(i)] += half * (k[_NEW, at] - k[_OLD, at])
 
 
 @inline_kernel
@@ -120,11 +122,12 @@ def weaken_across(errors, trial, first, z):
     None
     """
     for j in range(z):
-        x, y = trial[j], trial[z + j]
-        ex, ey = errors[3, first + j], errors[3, first + z + j]
+        x, y = trial[index(j)], trial[index(z + j)]
+        along_x, along_y = index(first + j), index(first + z + j)
+        ex, ey = errors[_ERROR, along_x], errors[_ERROR, along_y]
         less = (ACROSS - 1.0) * (ex * x + ey * y) / (x * x + y * y)
-        errors[3, first + j] = ex + less * x
-        errors[3, first + z + j] = ey + less * y
+        errors[_ERROR, along_x] = ex + less * x
+        errors[_ERROR, along_y] = ey + less * y
 
 
 @inline_kernel
@@ -154,24 +157,23 @@ def leap_error(step, previous, work, model):
     n = active_size(model)
     ratio = step / previous
     bend = step * step / (6.0 * (step + previous) * ALLOWANCE)
-    for i in range(n):
-        second = (k[1, i] - k[0, i]) - ratio * (k[0, i] - k[2, i])
-        k[3, i] = bend * second * inverse[i]
+    for i in range(index(n)):
+        second = (k[_NEW, i] - k[_OLD, i]) - ratio * (k[_OLD, i] - k[_BEFORE, i])
+        k[_ERROR, i] = bend * second * inverse[i]
     slope = step * step / (6.0 * ALLOWANCE)
     for s in range(stretch_count(model.spatial)):
         first, count, shift = stretch(s, model.count)
         for i in range(first, first + count):
-            k[3, i] = slope * (k[1, i + shift] - k[0, i + shift]) * inverse[i]
+            at = index(i + shift)
+            k[_ERROR, index(i)] = slope * (k[_NEW, at] - k[_OLD, at]) * inverse[index(i)]
     weaken_across(k, work.trial, 0, model.count)
     weaken_across(k, work.trial, 2 * model.count, model.count)
-    # Counted, because the greatest passes over what is not a number, and of a sum the optimiser
-    # may take the difference with itself for nought.
-    greatest, sound = 0.0, 0
-    for i in range(n):
-        size = abs(k[3, i])
-        sound += 1 if size < _BOUNDLESS else 0
-        greatest = max(greatest, size)
-    return greatest if sound == n else math.inf
+    # Numbers that are not negative rank like their bit patterns, and what is not a number above
+    # all: vectorises, and the optimiser cannot take it for granted that all are numbers.
+    greatest = 0
+    for i in range(index(n)):
+        greatest = max(greatest, float_bits(abs(k[_ERROR, i])))
+    return float_from_bits(greatest) if greatest < float_bits(_BOUNDLESS) else math.inf
 
 
 @inline_kernel
@@ -270,11 +272,11 @@ def land(clock, step, work, model):
     """
     y, trial, k = work.y, work.trial, work.k
     before, start, end = work.inside, work.start, work.end
-    for i in range(active_size(model)):
+    for i in range(index(active_size(model))):
         y[i] = trial[i]
-        k[2, i] = k[0, i]
-        k[0, i] = k[1, i]
-    for i in range(start.shape[0]):
+        k[_BEFORE, i] = k[_OLD, i]
+        k[_OLD, i] = k[_NEW, i]
+    for i in range(index(start.shape[0])):
         before[i] = start[i]
         start[i] = end[i]
     behind = behind_corner(clock, step, model)
@@ -283,8 +285,8 @@ def land(clock, step, work, model):
     if behind > 0.0:
         rhs(behind, y, k[0], start, model)
         clock[5] += 1.0
-        for i in range(active_size(model)):
-            k[2, i] = k[0, i]
+        for i in range(index(active_size(model))):
+            k[_BEFORE, i] = k[_OLD, i]
 
 
 @inline_kernel
@@ -335,6 +337,6 @@ def leap_inside(x, time, step, work, model, state, out):
     """
     first, last, leaving, arriving = hermite(x, step)
     y, trial, k = work.y, work.trial, work.k
-    for i in range(active_size(model)):
-        state[i] = first * y[i] + last * trial[i] + leaving * k[0, i] + arriving * k[1, i]
+    for i in range(index(active_size(model))):
+        state[i] = first * y[i] + last * trial[i] + leaving * k[_OLD, i] + arriving * k[_NEW, i]
     rhs(time, state, work.probe, out, model)

@@ -10,6 +10,11 @@ _LOW_32 = 0xFFFFFFFF
 # 2^52 plus near 10/9 of the upper half of the bit pattern of 1.0, searched for the least error over
 # one period of the exponent.
 _GUESS = 4503599627370496.0 + 1191821386.6666667
+# The same for the powers -1/9 and 1/10 of the guesses for a contact in series with a spring,: least
+# error over delta 1e-14 to 1e-2 m and all ratios.
+_ONE = 1072693248.0
+_LOOSE = 4503599627370496.0 + _ONE * (1.0 + 1.0 / 9.0) - 40000.0
+_CLOSE = 4503599627370496.0 + _ONE * (1.0 - 1.0 / 10.0) - 50000.0
 # (1 - r)^(-1/9) for |r| < 0.272, interpolated in Chebyshev points: error 3.3e-6.
 _P0, _P1, _P2, _P3, _P4 = (
     0.9999999999999998, 0.11106012091095155, 0.06168482555829831, 0.046157195690435894,
@@ -94,11 +99,64 @@ def line_energy(penetration, constant):
 
 
 @inline_kernel
+def _power_guess(x, exponent, origin):
+    """x^exponent within some per cent, from the upper half of the bit pattern."""
+    upper = float_from_bits((float_bits(x) >> 32) | _TWO_52) - 4503599627370496.0
+    return float_from_bits((float_bits(origin + upper * exponent) & _LOW_32) << 32)
+
+
+@inline_kernel
+def _closer(y, penetration, ratio):
+    """One round of `series_share`."""
+    y2 = y * y
+    y4 = y2 * y2
+    inverse = 1.0 / (y + ratio)
+    q = 1.0 - penetration * (y4 * y4 * y2) * inverse
+    m = 1.0 / (10.0 - y * inverse)
+    power = 1.0 + (m + 4.0) * (1.0 / 5.0) * q * (1.0 + (m + 5.0) * (1.0 / 6.0) * q)
+    power = 1.0 + (m + 2.0) * (1.0 / 3.0) * q * (1.0 + (m + 3.0) * (1.0 / 4.0) * q * power)
+    return y + y * m * q * (1.0 + (m + 1.0) * (1.0 / 2.0) * q * power)
+
+
+@inline_kernel
+def series_share(penetration, ratio):
+    """Share a of a line contact in a penetration that it has in series with a linear spring.
+
+    a + r a^(10/9) = delta. With y = a^(-1/9) it reads F = delta y^10/(y + r) = 1 and needs no
+    root: F goes with the power n = 10 - y/(y + r) of y, nearly a constant, so that
+    y <- y F^(-1/n), the power as a series of 1 - F, is good for three digits from the
+    guess, which is within 4 %, and two rounds leave 1e-10. Free of branches, so
+    that a loop over slices vectorises.
+
+    Parameters
+    ----------
+    penetration : float, m
+        Approach of the bodies delta > 0, contact and spring together; above 1e-100.
+    ratio : float, m^(-1/9)
+        Constant of the line contact over the stiffness of the spring, r; 0 for a rigid one.
+
+    Returns
+    -------
+    share : float
+        a, m.
+    power : float
+        a^(10/9), m^(10/9): the force over the constant of the line contact.
+    """
+    y = _power_guess(penetration, -1.0 / 9.0, _LOOSE)
+    y = _power_guess((y + ratio) / penetration, 0.1, _CLOSE)
+    y = _closer(_closer(y, penetration, ratio), penetration, ratio)
+    a = 1.0 / y
+    a2 = a * a
+    a4 = a2 * a2
+    share = a4 * a4 * a
+    return share, share * a
+
+
+@inline_kernel
 def series_line_force(penetration, constant, backing):
     """Force of a line contact in series with a linear spring (the bar behind the pocket face).
 
-    Solves (Q/K)^(9/10) + Q/k = delta. With the line deflection a as unknown:
-    a + K a^(10/9)/k = delta; a fixed-point guess and three Newton steps.
+    Solves (Q/K)^(9/10) + Q/k = delta, see `series_share`.
 
     Parameters
     ----------
@@ -118,13 +176,8 @@ def series_line_force(penetration, constant, backing):
     """
     if penetration <= 0.0:
         return 0.0, 0.0
-    ratio = constant / backing
-    a = penetration / (1.0 + ratio * ninth_root(penetration))
-    for _ in range(3):
-        root = ninth_root(a)
-        a -= (a + ratio * a * root - penetration) / (1.0 + 10.0 / 9.0 * ratio * root)
-        a = max(a, 1e-300)
-    return backing * (penetration - a), a
+    share, power = series_share(max(penetration, 1e-100), constant / backing)
+    return constant * power, share
 
 
 @inline_kernel

@@ -3,19 +3,19 @@
 import math
 
 from rollsim.kernels.driving import from_tables, steady, with_locked, with_turning
-from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.jit import index, inline_kernel, kernel
 from rollsim.kernels.layout import approach_offset, cage_offset, friction_offset
 from rollsim.kernels.planar_bodies import (
     body_rates,
     held_back,
     planar_motion,
+    roller_disc,
     roller_parts,
     roller_rates,
 )
 from rollsim.kernels.planar_lanes import roller_blocks, suits_blocks
 from rollsim.kernels.pocket import bar_film, bar_planar, turned, with_backing, with_flat_sides
 from rollsim.kernels.raceway_planar import raceway_loop
-from rollsim.kernels.types import Disc
 
 
 @inline_kernel
@@ -42,10 +42,11 @@ def pocket_motion(y, j, z, cage, ex, ey):
     tuple of 4 float
         Position along t and r from the cage centre, velocity along t and r.
     """
-    dx = y[j] - cage.x
-    dy = y[z + j] - cage.y
-    vx = y[2 * z + j] - cage.vx + cage.spin * dy
-    vy = y[3 * z + j] - cage.vy - cage.spin * dx
+    body = roller_disc(y, j, z)
+    dx = body.x - cage.x
+    dy = body.y - cage.y
+    vx = body.vx - cage.vx + cage.spin * dy
+    vy = body.vy - cage.vy - cage.spin * dx
     return dy * ex - dx * ey, dx * ex + dy * ey, vy * ex - vx * ey, vx * ex + vy * ey
 
 
@@ -207,25 +208,26 @@ def touch_loop(y, dy, out, cage, trig, model):
     sx = sy = moment = heat = energy = work = impulse = 0.0
     friction, approach = friction_offset(z) + 2 * z, approach_offset(z)
     for k in range(2 * z):
-        out[friction + k] = 0.0
+        out[index(friction + k)] = 0.0
     for k in range(2 * z):
-        if out[2 * z + k] >= 0.0:
+        if out[index(2 * z + k)] >= 0.0:
             continue
         j, side = (k, 1.0) if k < z else (k - z, -1.0)
-        ex, ey = turned(trig, tables.pocket_cos[j], tables.pocket_sin[j])
+        ex, ey = turned(trig, tables.pocket_cos[index(j)], tables.pocket_sin[index(j)])
         motion = pocket_motion(y, j, z, cage, ex, ey)
-        spin = y[4 * z + j] - cage.spin
-        own = with_backing(model.pocket, tables.bar_share[k])
-        p = bar_planar(motion, spin, own, side, tables.pocket_shift[j], tables.pocket_extra[j])
-        out[2 * z + k] = p.normal
-        out[friction + k] = p.friction
-        out[approach + k] = p.approach
+        spin = y[index(4 * z + j)] - cage.spin
+        own = with_backing(model.pocket, tables.bar_share[index(k)])
+        shift, extra = tables.pocket_shift[index(j)], tables.pocket_extra[index(j)]
+        p = bar_planar(motion, spin, own, side, shift, extra)
+        out[index(2 * z + k)] = p.normal
+        out[index(friction + k)] = p.friction
+        out[index(approach + k)] = p.approach
         fx = p.fy * ex - p.fx * ey
         fy = p.fy * ey + p.fx * ex
-        dy[2 * z + j] += fx * by_mass * free[0]
-        dy[3 * z + j] += fy * by_mass * free[1]
-        dy[4 * z + j] += p.moment * by_inertia
-        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
+        dy[index(2 * z + j)] += fx * by_mass * free[0]
+        dy[index(3 * z + j)] += fy * by_mass * free[1]
+        dy[index(4 * z + j)] += p.moment * by_inertia
+        body = roller_disc(y, j, z)
         held = held_back(body, (fx, fy, p.moment), free)
         sx -= fx
         sy -= fy

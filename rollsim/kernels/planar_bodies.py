@@ -7,7 +7,7 @@ from rollsim.kernels.driving import (
     roller_drag,
     rotating_frame,
 )
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 from rollsim.kernels.land_contact import land_planar
 from rollsim.kernels.layout import (
     cage_offset,
@@ -57,6 +57,33 @@ def planar_motion(y, driving, model):
         Disc(y[c], y[c + 1], y[c + 3], y[c + 4], y[c + 5]),
         Disc(y[o], y[o + 1], y[o + 2], y[o + 3], driving.outer_speed),
         Disc(y[i], y[i + 1], y[i + 2], y[i + 3], driving.inner_speed),
+    )
+
+
+@inline_kernel
+def roller_disc(y, j, z):
+    """Motion of one roller out of the state vector.
+
+    Parameters
+    ----------
+    y : ndarray (state_size,)
+        State.
+    j : int
+        Roller.
+    z : int
+        Rollers Z.
+
+    Returns
+    -------
+    Disc
+        Roller.
+    """
+    return Disc(
+        y[index(j)],
+        y[index(z + j)],
+        y[index(2 * z + j)],
+        y[index(3 * z + j)],
+        y[index(4 * z + j)],
     )
 
 
@@ -216,7 +243,7 @@ def roller_rates(y, dy, driving, model):
     parts = roller_parts(model)
     work = heat = impulse = 0.0
     for j in range(z):
-        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
+        body = roller_disc(y, j, z)
         force = (dy[2 * z + j], dy[3 * z + j], dy[4 * z + j])
         rate, books = roller_rate(body, force, driving, parts)
         dy[j] = rate[0]

@@ -9,7 +9,7 @@ import math
 from typing import NamedTuple
 
 from rollsim.kernels.film import film_thickness
-from rollsim.kernels.jit import inline_kernel, stack_array
+from rollsim.kernels.jit import index, inline_kernel, stack_array
 from rollsim.kernels.lanes import WIDTH, block_count, block_start, load_row, row_sum, store_row
 from rollsim.kernels.layout import approach_offset, friction_offset, sliding_offset
 from rollsim.kernels.planar_bodies import roller_parts, roller_rate
@@ -233,50 +233,50 @@ def work_block(lanes, bodies, driving, model, done, first):
     pocket, count, parts = model.pocket, model.count, roller_parts(model)
     for k in range(WIDTH):
         body = Disc(
-            lanes[_X, k],
-            lanes[_Y, k],
-            lanes[_VX, k],
-            lanes[_VY, k],
-            lanes[_SPIN, k],
+            lanes[_X, index(k)],
+            lanes[_Y, index(k)],
+            lanes[_VX, index(k)],
+            lanes[_VY, index(k)],
+            lanes[_SPIN, index(k)],
         )
         o = round_planar(body, outer, outside)
         i = round_planar(body, inner, inside)
-        direction = turned(trig, lanes[_COS, k], lanes[_SIN, k])
-        errors = (lanes[_SHIFT, k], lanes[_EXTRA, k])
-        roots = (lanes[_AHEAD, k], lanes[_BEHIND, k])
+        direction = turned(trig, lanes[_COS, index(k)], lanes[_SIN, index(k)])
+        errors = (lanes[_SHIFT, index(k)], lanes[_EXTRA, index(k)])
+        roots = (lanes[_AHEAD, index(k)], lanes[_BEHIND, index(k)])
         ahead, behind, film = pocket_films(body, cage, direction, pocket, errors, roots)
         force = (o.fx + i.fx + film[0], o.fy + i.fy + film[1], o.moment + i.moment)
         rate, books = roller_rate(body, force, driving, parts)
-        lanes[_NORMAL, k] = o.normal
-        lanes[_NORMAL + 1, k] = i.normal
-        lanes[_FRICTION, k] = o.friction
-        lanes[_FRICTION + 1, k] = i.friction
-        lanes[_SLIDING, k] = o.slip
-        lanes[_SLIDING + 1, k] = i.slip
-        lanes[_BAR, k] = ahead.mark
-        lanes[_BAR + 1, k] = behind.mark
-        lanes[_APPROACH, k] = ahead.approach
-        lanes[_APPROACH + 1, k] = behind.approach
-        lanes[_RATE, k] = rate[0]
-        lanes[_RATE + 1, k] = rate[1]
-        lanes[_RATE + 2, k] = rate[2]
-        lanes[_RATE + 3, k] = rate[3]
-        lanes[_RATE + 4, k] = rate[4]
+        lanes[_NORMAL, index(k)] = o.normal
+        lanes[_NORMAL + 1, index(k)] = i.normal
+        lanes[_FRICTION, index(k)] = o.friction
+        lanes[_FRICTION + 1, index(k)] = i.friction
+        lanes[_SLIDING, index(k)] = o.slip
+        lanes[_SLIDING + 1, index(k)] = i.slip
+        lanes[_BAR, index(k)] = ahead.mark
+        lanes[_BAR + 1, index(k)] = behind.mark
+        lanes[_APPROACH, index(k)] = ahead.approach
+        lanes[_APPROACH + 1, index(k)] = behind.approach
+        lanes[_RATE, index(k)] = rate[0]
+        lanes[_RATE + 1, index(k)] = rate[1]
+        lanes[_RATE + 2, index(k)] = rate[2]
+        lanes[_RATE + 3, index(k)] = rate[3]
+        lanes[_RATE + 4, index(k)] = rate[4]
         heat = o.heat + i.heat + ahead.force * ahead.approach + behind.force * behind.approach
         keep = 1.0 if first + k >= done and first + k < count else 0.0
-        lanes[_SUM, k] -= keep * film[0]
-        lanes[_SUM + 1, k] -= keep * film[1]
-        lanes[_SUM + 2, k] += keep * film[2]
-        lanes[_SUM + 3, k] -= keep * i.fx
-        lanes[_SUM + 4, k] -= keep * i.fy
-        lanes[_SUM + 5, k] += keep * i.reaction
-        lanes[_SUM + 6, k] -= keep * o.fx
-        lanes[_SUM + 7, k] -= keep * o.fy
-        lanes[_SUM + 8, k] += keep * o.reaction
-        lanes[_SUM + 9, k] += keep * (heat + books[1])
-        lanes[_SUM + 10, k] += keep * (o.energy + i.energy)
-        lanes[_SUM + 11, k] += keep * books[0]
-        lanes[_SUM + 12, k] += keep * books[2]
+        lanes[_SUM, index(k)] -= keep * film[0]
+        lanes[_SUM + 1, index(k)] -= keep * film[1]
+        lanes[_SUM + 2, index(k)] += keep * film[2]
+        lanes[_SUM + 3, index(k)] -= keep * i.fx
+        lanes[_SUM + 4, index(k)] -= keep * i.fy
+        lanes[_SUM + 5, index(k)] += keep * i.reaction
+        lanes[_SUM + 6, index(k)] -= keep * o.fx
+        lanes[_SUM + 7, index(k)] -= keep * o.fy
+        lanes[_SUM + 8, index(k)] += keep * o.reaction
+        lanes[_SUM + 9, index(k)] += keep * (heat + books[1])
+        lanes[_SUM + 10, index(k)] += keep * (o.energy + i.energy)
+        lanes[_SUM + 11, index(k)] += keep * books[0]
+        lanes[_SUM + 12, index(k)] += keep * books[2]
 
 
 @inline_kernel
@@ -308,7 +308,7 @@ def roller_blocks(y, dy, out, bodies, driving, model):
     lanes = _block()
     for row in range(_SUM, _SUM + _SUMS):
         for k in range(WIDTH):
-            lanes[row, k] = 0.0
+            lanes[index(row), index(k)] = 0.0
     for block in range(block_count(z)):
         first = block_start(block, z)
         load_block(lanes, y, model.tables, first, z)

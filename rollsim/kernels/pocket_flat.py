@@ -7,7 +7,7 @@ A straight roller axis and a plane: gap, approach and sliding are linear along t
 import math
 
 from rollsim.kernels.jit import inline_kernel
-from rollsim.kernels.line_contact import ninth_root
+from rollsim.kernels.line_contact import series_share
 from rollsim.kernels.pocket import bar_film_damping
 from rollsim.kernels.pocket_spatial import bar_bent
 from rollsim.kernels.raceway_paths import sliding_drag
@@ -135,38 +135,6 @@ def film_sums(pocket, gap, approach, tables):
 
 
 @inline_kernel
-def series_slice(penetration, ratio):
-    """Share of the line contact in a penetration that it has in series with a spring.
-
-    As `line_contact.series_line_force`, without a branch so that a loop over slices vectorises.
-
-    Parameters
-    ----------
-    penetration : float, m
-        > 0.
-    ratio : float, m^(-1/9)
-        Constant of the line contact over the stiffness of the spring.
-
-    Returns
-    -------
-    float
-        m.
-    """
-    a = penetration / (1.0 + ratio * ninth_root(penetration))
-    a = _newton(a, penetration, ratio)
-    a = _newton(a, penetration, ratio)
-    return _newton(a, penetration, ratio)
-
-
-@inline_kernel
-def _newton(a, penetration, ratio):
-    """One step of Newton's method for a + ratio a^(10/9) = penetration."""
-    root = ratio * ninth_root(a)
-    a -= (a + a * root - penetration) / (1.0 + 10.0 / 9.0 * root)
-    return max(a, 1e-100)
-
-
-@inline_kernel
 def touch_sums(pocket, gap, approach, sliding, tables):
     """Film and solid contact of a touched bar, summed over the slices.
 
@@ -203,9 +171,9 @@ def touch_sums(pocket, gap, approach, sliding, tables):
         speed = approach[0] + s * approach[1]
         film = weight * max(speed, 0.0) * bar_film_damping(pocket, thickness)
         penetration = max(-thickness, 1e-100)
-        flat = series_slice(penetration, ratio)
-        bent = penetration - flat
-        elastic = weight * pocket.backing * bent
+        flat, power = series_share(penetration, ratio)
+        bent = ratio * power
+        elastic = weight * pocket.constant * power
         contact = max(elastic * (1.0 + 1.5 * pocket.damping * speed), 0.0)
         across = sliding[0] + s * sliding[2]
         along = sliding[1] + s * sliding[3]

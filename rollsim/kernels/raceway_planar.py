@@ -1,9 +1,10 @@
 """All rollers of the planar model on one raceway."""
 
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 from rollsim.kernels.layout import friction_offset, sliding_offset
+from rollsim.kernels.planar_bodies import roller_disc
 from rollsim.kernels.round_contact import round_planar, with_law
-from rollsim.kernels.types import Disc, TractionLaw
+from rollsim.kernels.types import TractionLaw
 
 _COULOMB = int(TractionLaw.COULOMB)
 _FOUR_PARAMETER = int(TractionLaw.FOUR_PARAMETER)
@@ -41,14 +42,14 @@ def roller_loop(y, dy, out, ring, pair, z, first):
     f, s = friction_offset(z) + first, sliding_offset(z) + first
     normals, friction, sliding = out[first : first + z], out[f : f + z], out[s : s + z]
     for j in range(z):
-        body = Disc(y[j], y[z + j], y[2 * z + j], y[3 * z + j], y[4 * z + j])
+        body = roller_disc(y, j, z)
         p = round_planar(body, ring, pair)
         normals[j] = p.normal
         friction[j] = p.friction
         sliding[j] = p.slip
-        dy[2 * z + j] += p.fx
-        dy[3 * z + j] += p.fy
-        dy[4 * z + j] += p.moment
+        dy[index(2 * z + j)] += p.fx
+        dy[index(3 * z + j)] += p.fy
+        dy[index(4 * z + j)] += p.moment
         fx += p.fx
         fy += p.fy
         reaction += p.reaction

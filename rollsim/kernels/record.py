@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.jit import float_bits, float_from_bits, index, inline_kernel, kernel
 
 #: Share of the greatest pocket force so far from which a step is looked at closely.
 CLOSE_LOOK = 0.05
@@ -76,7 +76,7 @@ def step_tops(work, recorder, count):
     """
     top = recorder.top
     start, inside, end = work.start, work.inside, work.end
-    for i in range(count):
+    for i in range(index(count)):
         top[i] = parabola_peak(start[i], inside[i], end[i])
 
 
@@ -108,7 +108,7 @@ def tops_so_far(step, previous, work, recorder, count):
     before, start, end = work.inside, work.start, work.end
     by_step, by_previous, by_both = 1.0 / step, 1.0 / previous, 1.0 / (step + previous)
     share, rest = previous * by_both, step * by_both
-    for i in range(count):
+    for i in range(index(count)):
         rise = (start[i] - before[i]) * by_previous
         fall = (start[i] - end[i]) * by_step
         tilt = rest * rise - share * fall
@@ -136,7 +136,7 @@ def raise_tops(forces, recorder, count):
     None
     """
     top = recorder.top
-    for i in range(count):
+    for i in range(index(count)):
         top[i] = max(top[i], forces[i])
 
 
@@ -196,12 +196,13 @@ def catch_maxima(recorder, roller_count, count):
         Greatest pocket force of the step, N.
     """
     maxima, top = recorder.maxima, recorder.top
-    for i in range(count):
+    for i in range(index(count)):
         maxima[i] = max(maxima[i], top[i])
-    greatest = 0.0
+    greatest = 0
     for i in range(2 * roller_count, 6 * roller_count):
-        greatest = max(greatest, top[i])
-    return greatest
+        # Numbers that are not negative rank like their bit patterns, which vectorises.
+        greatest = max(greatest, float_bits(top[index(i)]))
+    return float_from_bits(greatest)
 
 
 @inline_kernel
@@ -281,13 +282,13 @@ def track_episodes(span, count, work, recorder, table, rows, rule):
     item = recorder.tracker
     start, inside, end = work.start, work.inside, work.end
     for i in range(4 * count + 2):
-        at = tracked_force(i, count)
+        at = index(tracked_force(i, count))
+        if recorder.top[at] < limit and item[index(i), index(0)] == 0.0:
+            continue
         first = start[at]
         middle = inside[at]
         last = end[at]
         if item[i, 0] == 0.0:
-            if recorder.top[at] < limit:
-                continue
             speed = 8 * count + 7 + i
             item[i, 0] = 1.0
             item[i, 1] = time

@@ -6,7 +6,7 @@ impulses [N s] leading[Z] trailing[Z] base[Z] cover[Z] land base, land cover; th
 [J] in the order of the normal forces of the contact output.
 """
 
-from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.jit import index, inline_kernel, kernel
 from rollsim.kernels.layout import force_count, friction_offset, sliding_offset
 
 #: Rules of integration: weights of each end and of `inside`, which the trapezoidal rule leaves out.
@@ -74,8 +74,8 @@ def add_integrals(target, place, work, first, count, weights):
     start, inside, end = work.start, work.inside, work.end
     outer, middle = weights
     for i in range(count):
-        at = first + i
-        target[place + i] += outer * (start[at] + end[at]) + middle * inside[at]
+        at = index(first + i)
+        target[index(place + i)] += outer * (start[at] + end[at]) + middle * inside[at]
 
 
 @kernel
@@ -129,5 +129,6 @@ def raise_smearing(target, outputs, count):
     """
     sliding = sliding_offset(count)
     for i in range(2 * count):
-        speed = outputs[sliding + i]
-        target[i] = max(target[i], outputs[i] * speed * speed)
+        at = index(i)
+        speed = outputs[index(sliding + i)]
+        target[at] = max(target[at], outputs[at] * speed * speed)
