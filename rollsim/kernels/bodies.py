@@ -12,7 +12,7 @@ In a frame that turns with a carrier at Omega, with u = ux + i uy and omega seen
              - 2 i Omega Jt u' + Omega^2 Jt u
 """
 
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 from rollsim.kernels.layout import (
     cage_offset,
     cage_tail_offset,
@@ -46,17 +46,17 @@ def roller_body(j, y, count):
     z = count
     p = planar_size(z) + j
     return Body(
-        y[j],
-        y[z + j],
-        y[p],
-        y[2 * z + j],
-        y[3 * z + j],
-        y[p + 3 * z],
-        y[p + z],
-        y[p + 2 * z],
-        y[p + 4 * z],
-        y[p + 5 * z],
-        y[4 * z + j],
+        y[index(j)],
+        y[index(z + j)],
+        y[index(p)],
+        y[index(2 * z + j)],
+        y[index(3 * z + j)],
+        y[index(p + 3 * z)],
+        y[index(p + z)],
+        y[index(p + 2 * z)],
+        y[index(p + 4 * z)],
+        y[index(p + 5 * z)],
+        y[index(4 * z + j)],
     )
 
 
@@ -79,17 +79,17 @@ def cage_body(y, count):
     c = cage_offset(count)
     p = cage_tail_offset(count)
     return Body(
-        y[c],
-        y[c + 1],
-        y[p],
-        y[c + 3],
-        y[c + 4],
-        y[p + 3],
-        y[p + 1],
-        y[p + 2],
-        y[p + 4],
-        y[p + 5],
-        y[c + 5],
+        y[index(c)],
+        y[index(c + 1)],
+        y[index(p)],
+        y[index(c + 3)],
+        y[index(c + 4)],
+        y[index(p + 3)],
+        y[index(p + 1)],
+        y[index(p + 2)],
+        y[index(p + 4)],
+        y[index(p + 5)],
+        y[index(c + 5)],
     )
 
 
@@ -114,16 +114,16 @@ def inner_body(y, driving, model):
     r = inner_offset(model.count)
     p = inner_tail_offset(model.count)
     return Body(
-        y[r],
-        y[r + 1],
-        y[p],
-        y[r + 2],
-        y[r + 3],
-        y[p + 3],
-        y[p + 1],
-        y[p + 2],
-        y[p + 4],
-        y[p + 5],
+        y[index(r)],
+        y[index(r + 1)],
+        y[index(p)],
+        y[index(r + 2)],
+        y[index(r + 3)],
+        y[index(p + 3)],
+        y[index(p + 1)],
+        y[index(p + 2)],
+        y[index(p + 4)],
+        y[index(p + 5)],
         driving.inner_speed,
     )
 
@@ -150,12 +150,12 @@ def outer_body(y, driving, model):
     p = outer_tail_offset(model.count)
     duty = model.duty
     return Body(
-        y[r],
-        y[r + 1],
-        y[p],
-        y[r + 2],
-        y[r + 3],
-        y[p + 1],
+        y[index(r)],
+        y[index(r + 1)],
+        y[index(p)],
+        y[index(r + 2)],
+        y[index(r + 3)],
+        y[index(p + 1)],
         duty.outer_tilt_x,
         duty.outer_tilt_y,
         0.0,
@@ -263,9 +263,9 @@ def clear_rollers(dy, count):
     """
     p = planar_size(count)
     for i in range(2 * count, 5 * count):
-        dy[i] = 0.0
+        dy[index(i)] = 0.0
     for i in range(p + 3 * count, p + 6 * count):
-        dy[i] = 0.0
+        dy[index(i)] = 0.0
 
 
 @inline_kernel
@@ -288,12 +288,12 @@ def push_roller(dy, j, count, wrench):
     None
     """
     p = planar_size(count) + j
-    dy[2 * count + j] += wrench.fx
-    dy[3 * count + j] += wrench.fy
-    dy[4 * count + j] += wrench.mz
-    dy[p + 3 * count] += wrench.fz
-    dy[p + 4 * count] += wrench.mx
-    dy[p + 5 * count] += wrench.my
+    dy[index(2 * count + j)] += wrench.fx
+    dy[index(3 * count + j)] += wrench.fy
+    dy[index(4 * count + j)] += wrench.mz
+    dy[index(p + 3 * count)] += wrench.fz
+    dy[index(p + 4 * count)] += wrench.mx
+    dy[index(p + 5 * count)] += wrench.my
 
 
 @inline_kernel
@@ -315,8 +315,8 @@ def roller_wrench(dy, j, count):
         About the roller's centre; forces and moments only.
     """
     p = planar_size(count) + j
-    fx, fy, fz = dy[2 * count + j], dy[3 * count + j], dy[p + 3 * count]
-    mx, my, mz = dy[p + 4 * count], dy[p + 5 * count], dy[4 * count + j]
+    fx, fy, fz = dy[index(2 * count + j)], dy[index(3 * count + j)], dy[index(p + 3 * count)]
+    mx, my, mz = dy[index(p + 4 * count)], dy[index(p + 5 * count)], dy[index(4 * count + j)]
     return Wrench(fx, fy, fz, mx, my, mz, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 

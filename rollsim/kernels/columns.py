@@ -5,7 +5,7 @@ into a fixed space; groups are filled up to whole vectors with copies of their l
 results nobody reads.
 """
 
-from rollsim.kernels.jit import inline_kernel, stack_array
+from rollsim.kernels.jit import index, inline_kernel, stack_array
 from rollsim.kernels.layout import planar_size
 from rollsim.kernels.types import Body
 
@@ -56,7 +56,7 @@ def fill_up(rows, count):
     if count > 0:
         for i in range(count, filled_up(count)):
             for row in range(rows.shape[0]):
-                rows[row, i] = rows[row, count - 1]
+                rows[index(row), index(i)] = rows[index(row), index(count - 1)]
 
 
 @inline_kernel
@@ -99,7 +99,7 @@ def load_bodies(y, bodies, start, count, rollers):
 def _copy(y, place, bodies, row, count):
     """Copy a piece of the state to a row."""
     for i in range(count):
-        bodies[row, i] = y[place + i]
+        bodies[index(row), index(i)] = y[index(place + i)]
 
 
 @inline_kernel
@@ -118,6 +118,7 @@ def body_of(bodies, i):
     Body
         Motion.
     """
+    i = index(i)
     return Body(
         bodies[0, i],
         bodies[1, i],
@@ -151,7 +152,11 @@ def vector_of(rows, first, i):
     tuple of 3 float
         The vector.
     """
-    return rows[first, i], rows[first + 1, i], rows[first + 2, i]
+    return (
+        rows[index(first), index(i)],
+        rows[index(first + 1), index(i)],
+        rows[index(first + 2), index(i)],
+    )
 
 
 @inline_kernel
@@ -173,9 +178,9 @@ def put_vector(rows, first, i, vector):
     -------
     None
     """
-    rows[first, i] = vector[0]
-    rows[first + 1, i] = vector[1]
-    rows[first + 2, i] = vector[2]
+    rows[index(first), index(i)] = vector[0]
+    rows[index(first + 1), index(i)] = vector[1]
+    rows[index(first + 2), index(i)] = vector[2]
 
 
 @inline_kernel

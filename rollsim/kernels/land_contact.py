@@ -69,7 +69,7 @@ def film_planar(cage, guide, film):
     heat = shear * turning - fn * vn - ft * vt
     fx, fy = fn * nx - ft * ny, fn * ny + ft * nx
     size = math.sqrt(fn * fn + ft * ft)
-    return PlanarPair(fx, fy, -shear - half, shear - half, size, heat, 0.0, vn, 0.0, 0.0), -fn
+    return PlanarPair(fx, fy, -shear - half, shear - half, size, heat, 0.0, vn, 0.0, 0.0, 0.0), -fn
 
 
 @inline_kernel
@@ -106,7 +106,9 @@ def rub_planar(cage, guide, pair, film, force):
     rub = -carried * slip * friction_over_slip(abs(slip), law, dry_grip(law))
     back = -(w + pair.arm) * rub
     lost = -rub * slip
-    return PlanarPair(-rub * ny, rub * nx, pair.arm * rub, back, 0.0, lost, 0.0, 0.0, lost, slip)
+    return PlanarPair(
+        -rub * ny, rub * nx, pair.arm * rub, back, 0.0, lost, 0.0, 0.0, lost, slip, 0.0
+    )
 
 
 @inline_kernel
@@ -166,6 +168,7 @@ def land_planar(cage, guide, pair, film):
         solid.approach,
         solid.friction + rub.friction,
         solid.slip,
+        0.0,
     )
 
 

@@ -22,7 +22,8 @@ flange base[Z] flange cover[Z] land base, land cover; then land force on the cag
 fy base, fy cover; elastic energy; then approach speeds leading[Z] trailing[Z] base[Z] cover[Z],
 land base, land cover; then the powers of sliding friction [W] in the order of the normal forces;
 then sliding speeds outer[Z] inner[Z], those of the roller's surface over the raceway along the
-orbit [m/s]. Entries of contacts that do not touch are 0, but approach speeds may be anything.
+orbit [m/s]; then resistances outer[Z] inner[Z], friction over sliding speed, summed over the slices
+[N s/m]. Entries of contacts that do not touch are 0, but approach speeds may be anything.
 """
 
 from rollsim.kernels.jit import inline_kernel
@@ -253,7 +254,7 @@ def output_size(count):
     int
         Length.
     """
-    return 22 * count + 11
+    return 24 * count + 11
 
 
 @inline_kernel
@@ -305,6 +306,23 @@ def sliding_offset(count):
         Index.
     """
     return 20 * count + 11
+
+
+@inline_kernel
+def resistance_offset(count):
+    """First of the resistances of the raceways in the contact output.
+
+    Parameters
+    ----------
+    count : int
+        Rollers Z.
+
+    Returns
+    -------
+    int
+        Index.
+    """
+    return 22 * count + 11
 
 
 @inline_kernel

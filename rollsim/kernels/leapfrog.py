@@ -22,8 +22,14 @@ from rollsim.kernels.control import (
     first_bad,
     step_to_corner,
 )
+from rollsim.kernels.easing import ease_rates, soften_errors
 from rollsim.kernels.jit import float_bits, float_from_bits, index, inline_kernel, kernel
-from rollsim.kernels.layout import stretch, stretch_count
+from rollsim.kernels.layout import (
+    friction_offset,
+    planar_size,
+    stretch,
+    stretch_count,
+)
 from rollsim.kernels.rhs import active_size, rhs
 
 _BUDGET = int(Status.BUDGET)
@@ -76,14 +82,14 @@ def predict(step, work, model):
 def correct(step, work, model):
     """Velocities at the end of the step by the trapezoidal rule, and with them rates of positions.
 
-    The same rule gives the positions as they are: their rate at the end is v*.
+    The same rule gives the positions as they are: their rate at the end is v*, afterwards v1.
 
     Parameters
     ----------
     step : float, s
         Length h.
     work : Workspace
-        y, k[0], k[1] given; trial and k[1] are written.
+        y, trial, k[0], k[1] given; trial and k[1] are written, probe is overwritten.
     model : Model
         Constants.
 
@@ -91,15 +97,16 @@ def correct(step, work, model):
     -------
     None
     """
-    y, trial, k = work.y, work.trial, work.k
+    y, trial, k, change = work.y, work.trial, work.k, work.probe
     half = 0.5 * step
     for i in range(index(active_size(model))):
+        change[i] = trial[i]
         trial[i] = y[i] + half * (k[_OLD, i] + k[_NEW, i])
+        change[i] = trial[i] - change[i]
     for s in range(stretch_count(model.spatial)):
         first, count, shift = stretch(s, model.count)
         for i in range(first, first + count):
-            at = index(i + shift)
-            k[_NEW, index(i)] += half * (k[_NEW, at] - k[_OLD, at])
+            k[_NEW, index(i)] += change[index(i + shift)]
 
 
 @inline_kernel
@@ -168,6 +175,12 @@ def leap_error(step, previous, work, model):
             k[_ERROR, index(i)] = slope * (k[_NEW, at] - k[_OLD, at]) * inverse[index(i)]
     weaken_across(k, work.trial, 0, model.count)
     weaken_across(k, work.trial, 2 * model.count, model.count)
+    if model.spatial:
+        # Tilting towards the raceways is the same oscillation.
+        tail = planar_size(model.count)
+        weaken_across(k, work.trial, tail + model.count, model.count)
+        weaken_across(k, work.trial, tail + 4 * model.count, model.count)
+    soften_errors(step, work, model)
     # Numbers that are not negative rank like their bit patterns, and what is not a number above
     # all: vectorises, and the optimiser cannot take it for granted that all are numbers.
     greatest = 0
@@ -195,7 +208,7 @@ def leap_factor(error):
     return min(GROWTH, max(0.2, 0.9 * math.exp(-math.log(error) / 3.0)))
 
 
-@kernel
+@inline_kernel
 def leap(clock, limits, work, model):
     """Make one accepted step; the state is left at its beginning, `trial` at its end.
 
@@ -227,6 +240,8 @@ def leap(clock, limits, work, model):
         predict(step, work, model)
         rhs(time + step, work.trial, work.k[1], work.end, model)
         clock[5] += 1.0
+        ease_rates(step, work, model)
+        correct(step, work, model)
         error = leap_error(step, clock[_PREVIOUS], work, model)
         if error <= 1.0:
             break
@@ -237,7 +252,6 @@ def leap(clock, limits, work, model):
             bad = first_bad(work.k[1], active_size(model))
             clock[7] = bad
             return 0.0, _BAD if bad >= 0 else _COLLAPSED
-    correct(step, work, model)
     factor = leap_factor(error)
     longest = step * (min(factor, 1.0) if rejected else factor)
     if cut and not rejected:
@@ -276,8 +290,10 @@ def land(clock, step, work, model):
         y[i] = trial[i]
         k[_BEFORE, i] = k[_OLD, i]
         k[_OLD, i] = k[_NEW, i]
-    for i in range(index(start.shape[0])):
+    # Of the step before only forces and approach speeds are looked at.
+    for i in range(index(friction_offset(model.count))):
         before[i] = start[i]
+    for i in range(index(start.shape[0])):
         start[i] = end[i]
     behind = behind_corner(clock, step, model)
     clock[0] += step

@@ -11,7 +11,12 @@ from typing import NamedTuple
 from rollsim.kernels.film import film_thickness
 from rollsim.kernels.jit import index, inline_kernel, stack_array
 from rollsim.kernels.lanes import WIDTH, block_count, block_start, load_row, row_sum, store_row
-from rollsim.kernels.layout import approach_offset, friction_offset, sliding_offset
+from rollsim.kernels.layout import (
+    approach_offset,
+    friction_offset,
+    resistance_offset,
+    sliding_offset,
+)
 from rollsim.kernels.planar_bodies import roller_parts, roller_rate
 from rollsim.kernels.pocket import turned
 from rollsim.kernels.raceway_planar import coulomb_pair
@@ -22,9 +27,10 @@ _COULOMB = int(TractionLaw.COULOMB)
 # Rows of a block: motion of the rollers and numbers of their pockets,
 _X, _Y, _VX, _VY, _SPIN, _COS, _SIN, _SHIFT, _EXTRA, _AHEAD, _BEHIND = range(11)
 # contact output (outer and inner raceway, leading and trailing bar), rates,
-_NORMAL, _FRICTION, _SLIDING, _BAR, _APPROACH, _RATE = 11, 13, 15, 17, 19, 21
+# resistances of the raceways,
+_NORMAL, _FRICTION, _SLIDING, _BAR, _APPROACH, _RATE, _HOLD = 11, 13, 15, 17, 19, 21, 26
 # sums over the blocks in the order of the result of `roller_blocks`.
-_SUM, _SUMS = 26, 13
+_SUM, _SUMS = 28, 13
 _block = stack_array(_SUM + _SUMS, WIDTH)
 
 
@@ -199,6 +205,7 @@ def store_block(lanes, dy, out, first, count):
     for row in range(2):
         store_row(lanes, _NORMAL + row, out, row * count, first, count)
         store_row(lanes, _FRICTION + row, out, friction + row * count, first, count)
+        store_row(lanes, _HOLD + row, out, resistance_offset(count) + row * count, first, count)
         store_row(lanes, _SLIDING + row, out, sliding + row * count, first, count)
         store_row(lanes, _BAR + row, out, (2 + row) * count, first, count)
         store_row(lanes, _APPROACH + row, out, approach_offset(count) + row * count, first, count)
@@ -253,6 +260,8 @@ def work_block(lanes, bodies, driving, model, done, first):
         lanes[_FRICTION + 1, index(k)] = i.friction
         lanes[_SLIDING, index(k)] = o.slip
         lanes[_SLIDING + 1, index(k)] = i.slip
+        lanes[_HOLD, index(k)] = o.resistance
+        lanes[_HOLD + 1, index(k)] = i.resistance
         lanes[_BAR, index(k)] = ahead.mark
         lanes[_BAR + 1, index(k)] = behind.mark
         lanes[_APPROACH, index(k)] = ahead.approach

@@ -373,7 +373,7 @@ def bar_planar(motion, spin_difference, pocket, side, shift, extra):
     approach = vt * nt + vr * nr
     thickness = distance - pocket.radius
     if thickness >= 0.0 and approach <= 0.0:
-        return PlanarPair(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return PlanarPair(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     contact, film, heat, energy = bar_normal(pocket, thickness, approach, 1.0)
     slip = vt * nr - vr * nt + spin_difference * pocket.radius
     law = pocket.traction
@@ -387,4 +387,4 @@ def bar_planar(motion, spin_difference, pocket, side, shift, extra):
     heat += friction
     if contact <= 0.0:
         slip = 0.0
-    return PlanarPair(ft, fr, moment, reaction, normal, heat, energy, approach, friction, slip)
+    return PlanarPair(ft, fr, moment, reaction, normal, heat, energy, approach, friction, slip, 0.0)

@@ -6,7 +6,7 @@ A straight roller axis and a plane: gap, approach and sliding are linear along t
 
 import math
 
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 from rollsim.kernels.line_contact import series_share
 from rollsim.kernels.pocket import bar_film_damping
 from rollsim.kernels.pocket_spatial import bar_bent
@@ -124,10 +124,10 @@ def film_sums(pocket, gap, approach, tables):
     """
     force = lever = heat = 0.0
     for k in range(tables.slice_z.shape[0]):
-        s = tables.slice_z[k]
+        s = tables.slice_z[index(k)]
         speed = max(approach[0] + s * approach[1], 0.0)
         thickness = gap[0] + s * gap[1]
-        film = tables.slice_weight[k] * speed * bar_film_damping(pocket, thickness)
+        film = tables.slice_weight[index(k)] * speed * bar_film_damping(pocket, thickness)
         force += film
         lever += film * s
         heat += film * speed
@@ -165,8 +165,8 @@ def touch_sums(pocket, gap, approach, sliding, tables):
     n0 = n1 = f0 = f1 = f2 = drained = stored = 0.0
     ratio = pocket.constant / pocket.backing
     for k in range(tables.slice_z.shape[0]):
-        s = tables.slice_z[k]
-        weight = tables.slice_weight[k]
+        s = tables.slice_z[index(k)]
+        weight = tables.slice_weight[index(k)]
         thickness = gap[0] + s * gap[1]
         speed = approach[0] + s * approach[1]
         film = weight * max(speed, 0.0) * bar_film_damping(pocket, thickness)

@@ -1,7 +1,7 @@
 """All rollers of the planar model on one raceway."""
 
 from rollsim.kernels.jit import index, inline_kernel
-from rollsim.kernels.layout import friction_offset, sliding_offset
+from rollsim.kernels.layout import friction_offset, resistance_offset, sliding_offset
 from rollsim.kernels.planar_bodies import roller_disc
 from rollsim.kernels.round_contact import round_planar, with_law
 from rollsim.kernels.types import TractionLaw
@@ -40,13 +40,16 @@ def roller_loop(y, dy, out, ring, pair, z, first):
     fx = fy = reaction = heat = energy = 0.0
     # Views of the outputs: the compiler vectorises the loop only if it sees them apart.
     f, s = friction_offset(z) + first, sliding_offset(z) + first
+    r = resistance_offset(z) + first
     normals, friction, sliding = out[first : first + z], out[f : f + z], out[s : s + z]
+    resistances = out[r : r + z]
     for j in range(z):
         body = roller_disc(y, j, z)
         p = round_planar(body, ring, pair)
         normals[j] = p.normal
         friction[j] = p.friction
         sliding[j] = p.slip
+        resistances[j] = p.resistance
         dy[index(2 * z + j)] += p.fx
         dy[index(3 * z + j)] += p.fy
         dy[index(4 * z + j)] += p.moment

@@ -7,7 +7,7 @@ import math
 
 from rollsim.kernels.ehl import film_grip, film_rolling
 from rollsim.kernels.elementary import inverse_root
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 from rollsim.kernels.line_contact import ninth_root
 from rollsim.kernels.traction import dry_grip, friction_over_slip
 from rollsim.kernels.types import TractionLaw
@@ -49,16 +49,16 @@ def sum_normals(paths, normals, sums, pair, tables, count):
     -------
     None
     """
-    for row in range(GRIP):
-        for i in range(count):
+    for row in range(index(GRIP)):
+        for i in range(index(count)):
             sums[row, i] = 0.0
     damping = 1.5 * pair.damping
-    for k in range(tables.slice_z.shape[0]):
+    for k in range(index(tables.slice_z.shape[0])):
         s, drop = tables.slice_z[k], tables.slice_drop[k]
         constant = pair.constant * tables.slice_weight[k]
         if constant == 0.0:
             continue
-        for i in range(count):
+        for i in range(index(count)):
             depth = paths[0, i] + s * (paths[1, i] + s * paths[2, i]) - drop
             speed = paths[3, i] + s * (paths[4, i] + s * paths[5, i])
             elastic = constant * max(depth, 0.0) * ninth_root(max(depth, 1e-100))
@@ -92,7 +92,7 @@ def write_grips(paths, sums, traction, law, count):
     -------
     None
     """
-    for i in range(count):
+    for i in range(index(count)):
         held = dry_grip(traction)
         resist = 0.0
         if law == _EHL:
@@ -130,11 +130,11 @@ def sum_friction(paths, normals, sums, choice, tables, count):
     None
     """
     traction, law = choice
-    for k in range(tables.slice_z.shape[0]):
+    for k in range(index(tables.slice_z.shape[0])):
         s = tables.slice_z[k]
         if tables.slice_weight[k] == 0.0:
             continue
-        for i in range(count):
+        for i in range(index(count)):
             along = paths[SLIDING, i] + s * paths[SLIDING + 2, i]
             axial = paths[SLIDING + 1, i] + s * paths[SLIDING + 3, i]
             square = along * along + axial * axial

@@ -19,8 +19,8 @@ from rollsim.kernels.columns import (
     put_vector,
     vector_of,
 )
-from rollsim.kernels.jit import inline_kernel, stack_array
-from rollsim.kernels.layout import friction_offset, planar_size, sliding_offset
+from rollsim.kernels.jit import index, inline_kernel, stack_array
+from rollsim.kernels.layout import friction_offset, planar_size, resistance_offset, sliding_offset
 from rollsim.kernels.raceway_paths import raceway_paths, sliding_drag
 from rollsim.kernels.raceway_slices import (
     ALONG,
@@ -51,13 +51,13 @@ _EHL = int(TractionLaw.EHL)
 _OTHER = int(TractionLaw.FOUR_PARAMETER)
 
 # Rows of the results behind force and moment: normal force, heat, energy, power of the sliding,
-# sliding speed.
+# sliding speed, resistance.
 _RESULT = 6
 
 _path_space = stack_array(27, GROUP)
 _slice_space = stack_array(MOST_SLICES, GROUP)
 _sum_space = stack_array(13, GROUP)
-_force_space = stack_array(11, GROUP)
+_force_space = stack_array(12, GROUP)
 
 
 @inline_kernel
@@ -81,7 +81,7 @@ def write_paths(bodies, ring, pair, paths, count):
     -------
     None
     """
-    for i in range(filled_up(count)):
+    for i in range(index(filled_up(count))):
         body = body_of(bodies, i)
         depth, approach, sliding, rolling, directions = raceway_paths(body, ring, pair)
         put_vector(paths, DEPTH, i, depth)
@@ -121,12 +121,12 @@ def keep_near(paths, tables, count):
     reach = abs(tables.slice_z[0])
     kept = 0
     for i in range(count):
-        edge = abs(paths[DEPTH + 1, i]) + reach * max(paths[DEPTH + 2, i], 0.0)
-        if paths[DEPTH, i] + reach * edge > 0.0:
+        edge = abs(paths[DEPTH + 1, index(i)]) + reach * max(paths[DEPTH + 2, index(i)], 0.0)
+        if paths[DEPTH, index(i)] + reach * edge > 0.0:
             if kept < i:
                 for row in range(NUMBER):
-                    paths[row, kept] = paths[row, i]
-            paths[NUMBER, kept] = i
+                    paths[index(row), index(kept)] = paths[index(row), index(i)]
+            paths[NUMBER, index(kept)] = i
             kept += 1
     fill_up(paths, kept)
     return kept
@@ -142,9 +142,9 @@ def write_forces(paths, sums, forces, ring, pair, count):
         Polynomials.
     sums : ndarray (13, GROUP)
         Over the slices.
-    forces : ndarray (11, GROUP)
+    forces : ndarray (12, GROUP)
         Force and moment about the roller's centre, normal force, heat, energy, power of the
-        sliding, sliding speed; written.
+        sliding, sliding speed, resistance; written.
     ring : Body
         Ring.
     pair : RoundPair
@@ -158,7 +158,7 @@ def write_forces(paths, sums, forces, ring, pair, count):
     """
     tilt = (ring.ux, ring.uy, 1.0)
     e = scaled(1.0 / math.sqrt(dot(tilt, tilt)), tilt)
-    for i in range(count):
+    for i in range(index(count)):
         n, c = vector_of(paths, NORMAL, i), vector_of(paths, BEND, i)
         t = vector_of(paths, ALONG, i)
         b = (paths[TILT, i], paths[TILT + 1, i], 1.0)
@@ -184,6 +184,7 @@ def write_forces(paths, sums, forces, ring, pair, count):
         forces[_RESULT + 2, i] = sums[ENERGY, i]
         forces[_RESULT + 3, i] = friction
         forces[_RESULT + 4, i] = sliding[0] if normal[0] > 0.0 else 0.0
+        forces[_RESULT + 5, i] = factor[0]
 
 
 @inline_kernel
@@ -230,7 +231,7 @@ def reactions(paths, forces, total, count):
     ----------
     paths : ndarray (27, GROUP)
         Places of the rollers.
-    forces : ndarray (11, GROUP)
+    forces : ndarray (12, GROUP)
         On the rollers.
     total : Wrench
         On the ring so far.
@@ -253,8 +254,8 @@ def reactions(paths, forces, total, count):
         mx -= about[0]
         my -= about[1]
         mz -= about[2]
-        heat += forces[_RESULT + 1, i]
-        energy += forces[_RESULT + 2, i]
+        heat += forces[_RESULT + 1, index(i)]
+        energy += forces[_RESULT + 2, index(i)]
     return Wrench(fx, fy, fz, mx, my, mz, 0.0, heat, energy, 0.0, 0.0, 0.0)
 
 
@@ -316,15 +317,18 @@ def _note(out, space, place, rollers):
     paths, forces = space[1], space[4]
     force = which * rollers + start
     friction, sliding = friction_offset(rollers) + force, sliding_offset(rollers) + force
+    resistance = resistance_offset(rollers) + force
     for i in range(count):
-        out[force + i] = 0.0
-        out[friction + i] = 0.0
-        out[sliding + i] = 0.0
+        out[index(force + i)] = 0.0
+        out[index(friction + i)] = 0.0
+        out[index(sliding + i)] = 0.0
+        out[index(resistance + i)] = 0.0
     for i in range(kept):
-        j = int(paths[NUMBER, i])
-        out[force + j] = forces[_RESULT, i]
-        out[friction + j] = forces[_RESULT + 3, i]
-        out[sliding + j] = forces[_RESULT + 4, i]
+        j = int(paths[NUMBER, index(i)])
+        out[index(force + j)] = forces[_RESULT, index(i)]
+        out[index(friction + j)] = forces[_RESULT + 3, index(i)]
+        out[index(sliding + j)] = forces[_RESULT + 4, index(i)]
+        out[index(resistance + j)] = forces[_RESULT + 5, index(i)]
 
 
 @inline_kernel
@@ -333,10 +337,10 @@ def _push(dy, space, start, kept, rollers):
     paths, forces = space[1], space[4]
     z, p = rollers, planar_size(rollers)
     for i in range(kept):
-        j = start + int(paths[NUMBER, i])
-        dy[2 * z + j] += forces[0, i]
-        dy[3 * z + j] += forces[1, i]
-        dy[p + 3 * z + j] += forces[2, i]
-        dy[p + 4 * z + j] += forces[3, i]
-        dy[p + 5 * z + j] += forces[4, i]
-        dy[4 * z + j] += forces[5, i]
+        j = start + int(paths[NUMBER, index(i)])
+        dy[index(2 * z + j)] += forces[0, index(i)]
+        dy[index(3 * z + j)] += forces[1, index(i)]
+        dy[index(p + 3 * z + j)] += forces[2, index(i)]
+        dy[index(p + 4 * z + j)] += forces[3, index(i)]
+        dy[index(p + 5 * z + j)] += forces[4, index(i)]
+        dy[index(4 * z + j)] += forces[5, index(i)]

@@ -59,7 +59,8 @@ def round_planar(body, ring, pair):
     normal = hunt_crossley(elastic, approach, pair.damping)
     law = pair.traction
     held = grip(normal, entrainment, law)
-    tangential = -normal * slip * friction_over_slip(abs(slip), law, held)
+    resistance = normal * friction_over_slip(abs(slip), law, held)
+    tangential = -slip * resistance
     friction = -tangential * slip
     resist = rolling_force(normal, entrainment, law)
     radial = -pair.side * normal
@@ -75,6 +76,7 @@ def round_planar(body, ring, pair):
         approach,
         friction,
         slip if normal > 0.0 else 0.0,
+        resistance,
     )
 
 

@@ -21,7 +21,7 @@ from rollsim.kernels.driving import (
     with_locked,
     with_turning,
 )
-from rollsim.kernels.jit import inline_kernel, kernel
+from rollsim.kernels.jit import index, inline_kernel, kernel
 from rollsim.kernels.layout import cage_offset, friction_offset, planar_size
 from rollsim.kernels.raceway_spatial import raceway_loop
 from rollsim.kernels.spatial_bodies import body_rates
@@ -55,8 +55,8 @@ def spatial_rhs(time, y, dy, out, model):
     z = model.count
     friction = friction_offset(z)
     for i in range(6 * z, 8 * z):
-        out[i] = 0.0
-        out[friction + i] = 0.0
+        out[index(i)] = 0.0
+        out[index(friction + i)] = 0.0
     driving = steady(time, model.duty, model.drive, model.shaking)
     if model.course.varies:
         driving = from_tables(time, driving, model.course)
@@ -66,7 +66,7 @@ def spatial_rhs(time, y, dy, out, model):
     cage = cage_body(y, z)
     inner = inner_body(y, driving, model)
     outer = outer_body(y, driving, model)
-    angle = y[cage_offset(z) + 2]
+    angle = y[index(cage_offset(z) + 2)]
     trig = (math.cos(angle), math.sin(angle))
     clear_rollers(dy, z)
     on_outer, on_inner = raceway_loop(y, dy, out, (outer, inner), model)
@@ -110,17 +110,17 @@ def _roller_rates(j, body, total, driving, dy, model):
     spin_rate = (along_axis(total, body) + dm) / model.roller.axial * free[2]
     tx, ty = tilt_rates(total, body, model.roller, spin_rate, model.duty.carrier_speed)
     p = planar_size(z) + j
-    dy[j] = body.vx * free[0]
-    dy[z + j] = body.vy * free[1]
-    dy[2 * z + j] = (total.fx + fx + dfx) / m * free[0]
-    dy[3 * z + j] = (total.fy + fy + dfy) / m * free[1]
-    dy[4 * z + j] = spin_rate
-    dy[p] = body.vz * free[8]
-    dy[p + z] = body.wx * free[9]
-    dy[p + 2 * z] = body.wy * free[10]
-    dy[p + 3 * z] = (total.fz + fz) / m * free[8]
-    dy[p + 4 * z] = tx * free[9]
-    dy[p + 5 * z] = ty * free[10]
+    dy[index(j)] = body.vx * free[0]
+    dy[index(z + j)] = body.vy * free[1]
+    dy[index(2 * z + j)] = (total.fx + fx + dfx) / m * free[0]
+    dy[index(3 * z + j)] = (total.fy + fy + dfy) / m * free[1]
+    dy[index(4 * z + j)] = spin_rate
+    dy[index(p)] = body.vz * free[8]
+    dy[index(p + z)] = body.wx * free[9]
+    dy[index(p + 2 * z)] = body.wy * free[10]
+    dy[index(p + 3 * z)] = (total.fz + fz) / m * free[8]
+    dy[index(p + 4 * z)] = tx * free[9]
+    dy[index(p + 5 * z)] = ty * free[10]
     # What a lock holds back is put in from outside: it keeps the books closed.
     held = -(along_axis(total, body) + dm) * (1.0 - free[2])
     work = fx * body.vx + fy * body.vy + fz * body.vz + held * body.spin

@@ -4,7 +4,7 @@ import math
 
 from rollsim.kernels.bodies import counted, push_roller, roller_body
 from rollsim.kernels.end_contact import end_side, with_stiffness
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 from rollsim.kernels.layout import friction_offset
 from rollsim.kernels.pocket import tilted_frame, turned, with_backing
 from rollsim.kernels.pocket_flat import bar_spatial
@@ -52,8 +52,8 @@ def flange_loop(y, dy, out, flanged, total, count):
             piece = end_side(roller, ring, frame, ends, 2.0 * side - 1.0, turn)
             if piece.normal == 0.0:
                 continue
-            out[(6 + side) * count + j] += piece.normal
-            out[friction + (6 + side) * count + j] += piece.friction
+            out[index((6 + side) * count + j)] += piece.normal
+            out[index(friction + (6 + side) * count + j)] += piece.friction
             push_roller(dy, j, count, piece)
             total = counted(total, reaction(piece, roller, ring), piece)
     return total
@@ -88,12 +88,14 @@ def pocket_loop(y, dy, out, cage, trig, model):
     total = no_wrench()
     for j in range(z):
         roller = roller_body(j, y, z)
-        cosine, sine = turned(trig, t.pocket_cos[j], t.pocket_sin[j])
-        frame = tilted_frame(cosine, sine, cage.ux, cage.uy, t.pocket_shift[j], t.pocket_extra[j])
+        cosine, sine = turned(trig, t.pocket_cos[index(j)], t.pocket_sin[index(j)])
+        frame = tilted_frame(
+            cosine, sine, cage.ux, cage.uy, t.pocket_shift[index(j)], t.pocket_extra[index(j)]
+        )
         wrench = no_wrench()
         for side in range(2):
-            pocket = with_backing(model.pocket, t.bar_share[side * z + j])
-            ends = with_stiffness(model.ends, t.end_share[side * z + j])
+            pocket = with_backing(model.pocket, t.bar_share[index(side * z + j)])
+            ends = with_stiffness(model.ends, t.end_share[index(side * z + j)])
             bar = bar_spatial(roller, cage, frame, pocket, 1.0 - 2.0 * side, t)
             end = end_side(roller, cage, frame, ends, 2.0 * side - 1.0, cage.spin)
             _note(out, bar, (2 + side) * z + j, z)
@@ -107,6 +109,6 @@ def pocket_loop(y, dy, out, cage, trig, model):
 @inline_kernel
 def _note(out, wrench, place, count):
     """Write force, approach and friction of a pocket face to the contact output."""
-    out[place] = wrench.normal
-    out[6 * count + 7 + place] = wrench.approach
-    out[friction_offset(count) + place] = wrench.friction
+    out[index(place)] = wrench.normal
+    out[index(6 * count + 7 + place)] = wrench.approach
+    out[index(friction_offset(count) + place)] = wrench.friction

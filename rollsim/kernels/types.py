@@ -55,7 +55,8 @@ class PlanarPair(NamedTuple):
     """Force on the first body, moment on each body about its own centre, normal force, powers.
 
     friction [W]: power of the sliding, a part of heat; slip [m/s]: sliding speed of the first
-    body's surface over the other's along the orbit, 0 where nothing touches.
+    body's surface over the other's along the orbit, 0 where nothing touches; resistance [N s/m]:
+    friction force of a raceway over that speed, 0 for other contacts.
     """
 
     fx: float
@@ -68,6 +69,7 @@ class PlanarPair(NamedTuple):
     approach: float
     friction: float
     slip: float
+    resistance: float
 
 
 class Wrench(NamedTuple):

@@ -34,7 +34,7 @@ def space(rows):
 
 def _raceway(way, roller, ring, pair, tables, law):
     """Wrench on a roller on a raceway; it stands third in its group, behind two far away."""
-    bodies, paths, sums, forces = space(11), space(27), space(13), space(11)
+    bodies, paths, sums, forces = space(11), space(27), space(13), space(12)
     bodies[:] = np.array(roller)[:, None]
     bodies[:2, :2] *= np.where(pair.side > 0.0, 0.99, 1.01)
     way(write_paths)(bodies, ring, pair, paths, 3)
@@ -47,7 +47,7 @@ def _raceway(way, roller, ring, pair, tables, law):
     way(write_grips)(paths, sums, pair.traction, law, columns)
     way(sum_friction)(paths, normals, sums, (pair.traction, law), tables, columns)
     way(write_forces)(paths, sums, forces, ring, pair, columns)
-    normal, heat, energy, friction, slip = forces[6:, 0]
+    normal, heat, energy, friction, slip = forces[6:11, 0]
     return Wrench(*forces[:6, 0], normal, heat, energy, paths[3, 0], friction, slip)
 
 

@@ -3,7 +3,13 @@
 import numpy as np
 import pytest
 
-from rollsim.kernels.layout import planar_size, state_size, stretch, stretch_count
+from rollsim.kernels.layout import (
+    output_size,
+    planar_size,
+    state_size,
+    stretch,
+    stretch_count,
+)
 from rollsim.kernels.leapfrog import (
     ACROSS,
     ALLOWANCE,
@@ -33,7 +39,7 @@ def _space(problem, seed=2):
     size = state_size(problem.model.count)
     generator = np.random.default_rng(seed)
     k = generator.uniform(-1.0, 1.0, (ROWS, size))
-    empty = [np.zeros(1) for _ in range(4)]
+    empty = [np.zeros(output_size(problem.model.count)) for _ in range(4)]
     state = problem.start.copy()
     return Workspace(state, np.zeros(size), np.zeros(size), k, *empty, 1.0 / problem.scales)
 

@@ -56,7 +56,7 @@ def test_blocks_equal_the_loops(way, bench, count):
     assert np.abs(blocks[0] - loops[0]).max() <= 1e-9 * scale.max()
     assert np.all(np.abs(blocks[0] - loops[0]) <= 1e-9 * scale)
     z = count
-    heads = (slice(0, 4 * z), slice(12 * z + 9, 14 * z + 9), slice(20 * z + 11, 22 * z + 11))
+    heads = (slice(0, 4 * z), slice(12 * z + 9, 14 * z + 9), slice(20 * z + 11, 24 * z + 11))
     for part in heads:
         assert blocks[1][part] == pytest.approx(loops[1][part], rel=1e-9, abs=1e-9)
     assert blocks[2] == pytest.approx(loops[2], rel=1e-9, abs=1e-9 * np.abs(loops[2]).max())
