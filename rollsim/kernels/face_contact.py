@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from rollsim.kernels.jit import inline_kernel
+from rollsim.kernels.jit import index, inline_kernel
 
 #: Numbers of a pair of faces.
 WAYS = 3
@@ -42,8 +42,56 @@ class Faces(NamedTuple):
 
 
 @inline_kernel
+def is_open(faces, pair, q):
+    """Whether a spring of a pair is open.
+
+    Parameters
+    ----------
+    faces : Faces
+        Pairs of faces.
+    pair : int
+        Number of the pair.
+    q : array (3 pairs,), m
+        Openings.
+
+    Returns
+    -------
+    bool
+    """
+    a, b, c = q[3 * pair], q[3 * pair + 1], q[3 * pair + 2]
+    s, count = faces.shapes[pair], 0.0
+    for i in range(index(s.shape[1])):
+        gap = a * s[0, i] + b * s[1, i] + c * s[2, i]
+        count += 1.0 if gap > 0.0 else 0.0
+    return count > 0.0
+
+
+@inline_kernel
+def any_open(faces, q):
+    """Whether a spring of any pair is open.
+
+    Parameters
+    ----------
+    faces : Faces
+        Pairs of faces.
+    q : array (3 pairs,), m
+        Openings.
+
+    Returns
+    -------
+    bool
+    """
+    for p in range(faces.shapes.shape[0]):
+        if is_open(faces, p, q):
+            return True
+    return False
+
+
+@inline_kernel
 def open_products(faces, pair, q, row):
     """Sum k s s' over the open springs of a pair.
+
+    Most pairs are closed, so that is asked first.
 
     Parameters
     ----------
@@ -61,18 +109,19 @@ def open_products(faces, pair, q, row):
     bool
         True where a spring is open.
     """
-    a, b, c = q[3 * pair], q[3 * pair + 1], q[3 * pair + 2]
-    s, k = faces.shapes[pair], faces.products[pair]
     d00, d01, d02, d11, d12, d22 = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    for i in range(s.shape[1]):
-        gap = a * s[0, i] + b * s[1, i] + c * s[2, i]
-        on = 1.0 if gap > 0.0 else 0.0
-        d00 += on * k[0, i]
-        d01 += on * k[1, i]
-        d02 += on * k[2, i]
-        d11 += on * k[3, i]
-        d12 += on * k[4, i]
-        d22 += on * k[5, i]
+    if is_open(faces, pair, q):
+        a, b, c = q[3 * pair], q[3 * pair + 1], q[3 * pair + 2]
+        s, k = faces.shapes[pair], faces.products[pair]
+        for i in range(index(s.shape[1])):
+            gap = a * s[0, i] + b * s[1, i] + c * s[2, i]
+            on = 1.0 if gap > 0.0 else 0.0
+            d00 += on * k[0, i]
+            d01 += on * k[1, i]
+            d02 += on * k[2, i]
+            d11 += on * k[3, i]
+            d12 += on * k[4, i]
+            d22 += on * k[5, i]
     row[0], row[1], row[2], row[3], row[4], row[5] = d00, d01, d02, d11, d12, d22
     return d00 + d11 + d22 > 0.0
 
@@ -136,21 +185,19 @@ def released(faces, q, d, g):
 
 
 @inline_kernel
-def mismatch(faces, q, d, g, fresh):
-    """How far forces for the assumed open springs are from those for the really open ones.
+def mismatch(faces, q, d, g):
+    """How far assumed forces are from those that the openings give.
 
     Parameters
     ----------
     faces : Faces
         Pairs of faces.
     q : array (3 pairs,), m
-        Openings.
+        Openings that the assumed forces give.
     d : array (pairs, 6), N/m
-        D as assumed; receives D of the really open springs.
+        Receives D of the really open springs.
     g : array (3 pairs,), N
-        Receives g of the really open springs.
-    fresh : array (6,)
-        Work.
+        g as assumed; receives g of the really open springs.
 
     Returns
     -------
@@ -160,13 +207,10 @@ def mismatch(faces, q, d, g, fresh):
     worst, largest = 0.0, 0.0
     for p in range(d.shape[0]):
         i = 3 * p
+        open_products(faces, p, q, d[p])
         x, y, z = times_products(d[p], q[i], q[i + 1], q[i + 2])
-        open_products(faces, p, q, fresh)
-        for w in range(PRODUCTS):
-            d[p, w] = fresh[w]
-        g[i], g[i + 1], g[i + 2] = times_products(fresh, q[i], q[i + 1], q[i + 2])
         off = max(abs(x - g[i]), abs(y - g[i + 1]), abs(z - g[i + 2]))
         worst = max(worst, off)
-        largest = max(largest, abs(g[i]), abs(g[i + 1]), abs(g[i + 2]))
-        largest = max(largest, off)
+        largest = max(largest, off, abs(x), abs(y), abs(z))
+        g[i], g[i + 1], g[i + 2] = x, y, z
     return worst / largest if largest > 0.0 else 0.0

@@ -11,7 +11,7 @@ import math
 import numpy as np
 
 from rollsim.kernels.cycle_damage import sum_damage
-from rollsim.kernels.jit import allocating_kernel, inline_kernel, kernel
+from rollsim.kernels.jit import allocating_kernel, index, inline_kernel, kernel
 
 #: Room for turning points. The residue of a real history is some tens of points long; should it
 #: ever outgrow this, its oldest range is counted as a half cycle.
@@ -44,9 +44,10 @@ def write_cycle(cycles, filled, start, end, count):
     int
         Cycles written now.
     """
-    cycles[filled, 0] = abs(end - start)
-    cycles[filled, 1] = 0.5 * (start + end)
-    cycles[filled, 2] = count
+    place = index(filled)
+    cycles[place, 0] = abs(end - start)
+    cycles[place, 1] = 0.5 * (start + end)
+    cycles[place, 2] = count
     return filled + 1
 
 
@@ -83,7 +84,7 @@ def push_turning_point(value, stack, depth, cycles, filled):
             stack[k - 1] = stack[k]
         depth -= 1
     while depth >= 2:
-        top, below = stack[depth - 1], stack[depth - 2]
+        top, below = stack[index(depth - 1)], stack[index(depth - 2)]
         if abs(value - top) < abs(top - below):
             break
         if depth == 2:
@@ -93,7 +94,7 @@ def push_turning_point(value, stack, depth, cycles, filled):
             break
         filled = write_cycle(cycles, filled, below, top, 1.0)
         depth -= 2
-    stack[depth] = value
+    stack[index(depth)] = value
     return depth + 1, filled
 
 
@@ -124,10 +125,10 @@ def find_turns(series, first, count, state, turns):
     """
     last, way = state[LAST], state[DIRECTION]
     found = 0
-    for k in range(first, first + count):
+    for k in range(index(first), index(first + count)):
         value = series[k]
         change = value - last
-        turns[found] = last
+        turns[index(found)] = last
         found += 1 if change * way < 0.0 else 0
         way = way if change == 0.0 else math.copysign(1.0, change)
         last = value
@@ -235,16 +236,15 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
         Damage, least and largest stress in Pa without the constant part; changed.
     """
     series, turns = np.empty(CHUNK), np.empty(CHUNK + 1)
-    cycles = np.empty((CHUNK + stacks.shape[1], 3))
+    cycles, room = np.empty((CHUNK + stacks.shape[1], 3)), np.empty(CHUNK + stacks.shape[1])
     for p in range(coefficients.shape[0]):
         a, b, c = coefficients[p, 0], coefficients[p, 1], coefficients[p, 2]
         low, high = totals[p, 1], totals[p, 2]
         for first in range(0, forces.shape[0], CHUNK):
             count = min(CHUNK, forces.shape[0] - first)
-            for k in range(count):
-                series[k] = (
-                    a * forces[first + k, 0] + b * forces[first + k, 1] + c * forces[first + k, 2]
-                )
+            own = forces[first : first + count]
+            for k in range(index(count)):
+                series[k] = a * own[k, 0] + b * own[k, 1] + c * own[k, 2]
             if states[p, STARTED] == 0.0:
                 begin_stream(series[0], stacks[p], states[p])
             found = find_turns(series, 0, count, states[p], turns)
@@ -257,7 +257,7 @@ def feed_points(forces, coefficients, static, line, stacks, states, totals):
                 depth, filled = push_turning_point(turns[k], stacks[p], depth, cycles, filled)
             states[p, DEPTH] = depth
             low, high = min(low, turns[found]), max(high, turns[found])
-            totals[p, 0] += sum_damage(cycles, filled, static[p], line)
+            totals[p, 0] += sum_damage(cycles, filled, static[p], line, room)
         totals[p, 1], totals[p, 2] = low, high
 
 
@@ -278,10 +278,10 @@ def close_points(static, line, stacks, states, totals):
     totals : array (points, 3)
         Damage is added to the first column.
     """
-    cycles = np.empty((2 * stacks.shape[1], 3))
+    cycles, room = np.empty((2 * stacks.shape[1], 3)), np.empty(2 * stacks.shape[1])
     for p in range(stacks.shape[0]):
         filled = close_stream(stacks[p], states[p], cycles)
-        totals[p, 0] += sum_damage(cycles, filled, static[p], line)
+        totals[p, 0] += sum_damage(cycles, filled, static[p], line, room)
 
 
 @kernel
