@@ -6,6 +6,7 @@ import click
 
 from rollsim.cautions import CAUTION
 from rollsim.cli.parts import JSON, BadInput, say, show
+from rollsim.report.document.collector import rare_collections
 
 
 @click.command("report", epilog=CAUTION)
@@ -55,9 +56,11 @@ def report_command(histories, output, question, no_verdict, as_json):
         raise BadInput(f"A report ends in .html; '{output.name}' does not.")
     if not output.parent.is_dir():
         raise BadInput(f"There is no folder {output.parent} for the report.")
-    from rollsim.report.document.page import write_report
+    with rare_collections():
+        # Imported here: it takes seconds that no other command has to wait for.
+        from rollsim.report.document.page import write_report
 
-    written = write_report(histories, output, question, not no_verdict, say)
+        written = write_report(histories, output, question, not no_verdict, say)
     size = written.stat().st_size
     found = {"report": str(written), "size_bytes": size, "verdict": not no_verdict}
     show(found, f"wrote {written} ({size / 1e6:.2f} MB)", as_json)

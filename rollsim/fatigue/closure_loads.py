@@ -67,12 +67,12 @@ def closure_loads(history, method: str, kept: KeptPieces | None = None) -> Closu
     RollsimError
         As `rollsim.fatigue.verdict.fatigue`.
     """
-    recovery = cage_recovery(history.case)
+    kept = kept or KeptPieces()
+    recovery = kept.once("recovery", lambda: cage_recovery(history.case))
     bars = recovery.frame.design.closure_bars
     if len(bars) == 0:
         return None
     modal = modal_recovery(recovery, modes_of(history)) if method == MODAL else None
-    kept = kept or KeptPieces()
     parts = blocks_of(settled_span(history, kept).time)
     source = ForceSource(history, parts, recovery, ("interface",), method, modal, kept=kept)
     low, high = np.full(len(bars), np.inf), np.full(len(bars), -np.inf)

@@ -70,12 +70,13 @@ def judged_run(history, method: str | None = None, kept: KeptPieces | None = Non
     RollsimError
         As in `rollsim.fatigue.verdict.fatigue`.
     """
+    kept = kept or KeptPieces()
     result = fatigue(history, method, kept)
     peaks, places = _force_peaks(history)
     peaks |= {part.part: _yield_peaks(result, part.part) for part in result.parts}
     greatest = {POCKET: result.largest_bar_force, LAND: result.largest_land_force}
     greatest |= {part.part: part.yield_share for part in result.parts}
-    measures, where = _wear(history)
+    measures, where = _wear(history, kept)
     return JudgedRun(
         case=history.case,
         seed=int(history.attributes.get("seed", 0)),
@@ -122,11 +123,11 @@ def _yield_peaks(result: FatigueResult, part: str) -> RunPeaks:
     return RunPeaks(shares[marks].astype(float), result.duration_s / HOUR)
 
 
-def _wear(history) -> tuple[dict[str, float], dict[str, str]]:
+def _wear(history, kept: KeptPieces) -> tuple[dict[str, float], dict[str, str]]:
     """Largest impulse rates and friction work over pocket sides and lands."""
     if not has_sums(history):
         return {}, {}
-    found = wear(history)
+    found = kept.once("wear", lambda: wear(history))
     values, places = {}, {}
     for name, rate in (
         (POCKET_IMPULSE, found.pocket_impulse),

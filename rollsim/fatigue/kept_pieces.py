@@ -21,11 +21,31 @@ ROOM_BYTES = 400_000_000
 class KeptPieces:
     """What was gone through once.
 
-    Fields: room, bytes that are left; held, name of a stretch -> its pieces.
+    Fields: room, bytes that are left; held, name of a stretch -> its pieces; made, name -> what was
+    made once and takes little room.
     """
 
     room: int = ROOM_BYTES
     held: dict[Hashable, tuple] = field(default_factory=dict)
+    made: dict[Hashable, Any] = field(default_factory=dict)
+
+    def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
+        """What several evaluations of one history need, made by the first of them.
+
+        Parameters
+        ----------
+        name : hashable
+            Its name; equal names stand for equal things.
+        make : callable
+            Makes it. Nobody may change it.
+
+        Returns
+        -------
+        object
+        """
+        if name not in self.made:
+            self.made[name] = make()
+        return self.made[name]
 
     def through(self, name: Hashable, make: Callable[[], Iterator[Any]]) -> Iterator[Any]:
         """Pieces of a stretch: from memory where they are kept, else made, and kept if they fit.

@@ -73,10 +73,7 @@ def opening_pieces(source: ForceSource, block: int) -> Iterator[np.ndarray]:
     springs = Springs(source.recovery)
     return source.kept.through(
         ("opens", source.modal is not None, *source.span(block)),
-        lambda: (
-            springs.opening_factor(source.opening(loads, vibration))
-            for loads, vibration in source.load_pieces(block)
-        ),
+        lambda: map(springs.opening_factor, source.openings(block)),
     )
 
 

@@ -156,6 +156,24 @@ class ForceSource:
         opening = loads @ self.recovery.opening
         return opening if vibration is None else opening + vibration @ self.modal.opening
 
+    def openings(self, block: int) -> Iterator[np.ndarray]:
+        """Openings of the bonded interface in a block, without preload.
+
+        Parameters
+        ----------
+        block : int
+            Number of the block.
+
+        Yields
+        ------
+        ndarray, (3 samples, 3 pairs)
+            m.
+        """
+        yield from self.kept.through(
+            ("opening", self.modal is not None, *self.span(block)),
+            lambda: (self.opening(*both) for both in self.load_pieces(block)),
+        )
+
     @property
     def open_share(self) -> float:
         """Share of the states in which a part of the interface is open."""

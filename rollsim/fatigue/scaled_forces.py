@@ -70,16 +70,19 @@ class ScaledForces:
         modal = self.source.modal
         shapes = None if modal is None else self._answers(modal.forces)
         pieces = zip(
-            self.source.load_pieces(block), opening_pieces(self.source, block), strict=True
+            self.source.load_pieces(block),
+            self.source.openings(block),
+            opening_pieces(self.source, block),
+            strict=True,
         )
-        for (loads, vibration), opens_at in pieces:
+        for (loads, vibration), opening, opens_at in pieces:
             # A state that repeats the one before it closes no cycle.
             own = changing(loads, vibration)
             loads, vibration = loads[own], None if vibration is None else vibration[own]
             forces = mixed(loads, answers)
             if vibration is not None:
                 forces += vibration @ shapes
-            yield forces, self.source.opening(loads, vibration), opens_at[own]
+            yield forces, opening[own], opens_at[own]
 
     def _answers(self, forces) -> np.ndarray:
         """Normal forces of the bars for one unit of everything: (units, columns)."""

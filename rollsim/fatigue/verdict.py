@@ -79,8 +79,8 @@ def fatigue(history, method: str | None = None, kept: KeptPieces | None = None) 
         Too few settled samples, a cage that cannot be made, a material without fatigue data, an
         unknown method, or a contact that does not settle.
     """
-    recovery, modes = cage_recovery(history.case), modes_of(history)
     kept = kept or KeptPieces()
+    recovery, modes = kept.once("recovery", lambda: cage_recovery(history.case)), modes_of(history)
     span = settled_span(history, kept)
     parts = blocks_of(span.time)
     method = method or (MODAL if modes else QUASI_STATIC)

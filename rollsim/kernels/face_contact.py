@@ -83,8 +83,10 @@ def any_open(faces, q):
     """
     for p in range(faces.shapes.shape[0]):
         if is_open(faces, p, q):
-            return True
-    return False
+            break
+    else:
+        return False
+    return True
 
 
 @inline_kernel

@@ -173,7 +173,7 @@ def see(history) -> Seen:
         lands.peak,
         whirl(history),
         slip(history),
-        wear(history) if has_sums(history) else None,
+        kept.once("wear", lambda: wear(history)) if has_sums(history) else None,
         judged.result,
         closure_loads(history, judged.result.method, kept),
         judged,
