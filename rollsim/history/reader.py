@@ -306,15 +306,17 @@ class History:
         """
         return self._store.modes()
 
-    def remember(self, room):
+    def remember(self, room, lasting=()):
         """Keep channels that are read as a whole in memory: evaluations ask for some many times.
 
         Parameters
         ----------
         room : int, bytes
             Memory for them; those that were asked for longest ago go first.
+        lasting : tuple of tuple of str
+            Group and name of channels that go last of all.
         """
-        self._remembered = RememberedChannels(room)
+        self._remembered = RememberedChannels(room, lasting)
 
     def close(self):
         """Close the file; may be called twice."""

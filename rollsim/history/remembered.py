@@ -10,10 +10,12 @@ class RememberedChannels:
     ----------
     room : int, bytes
         Memory for them; 0 keeps none.
+    lasting : tuple
+        Names of channels that stay as long as others can make room.
     """
 
-    def __init__(self, room):
-        self._room = room
+    def __init__(self, room, lasting=()):
+        self._room, self._lasting = room, lasting
         self._kept = OrderedDict()
 
     def find(self, name):
@@ -53,9 +55,14 @@ class RememberedChannels:
             return False
         used = sum(own.nbytes for own in self._kept.values())
         while used + values.nbytes > self._room:
-            used -= self._kept.popitem(last=False)[1].nbytes
+            used -= self._kept.pop(self._least()).nbytes
         self._kept[name] = values
         return True
+
+    def _least(self):
+        """Name of the channel that goes first."""
+        others = (name for name in self._kept if name not in self._lasting)
+        return next(others, next(iter(self._kept)))
 
     def forget(self):
         """Give the memory back."""

@@ -81,6 +81,7 @@ def any_open(faces, q):
     -------
     bool
     """
+    # Compiled code knows no any() over a loop.
     for p in range(faces.shapes.shape[0]):
         if is_open(faces, p, q):
             break

@@ -164,6 +164,19 @@ def _lay_out(figure: Any, beside: Any = None) -> None:
     elif engine is not None:
         engine.execute(figure)
     figure.set_layout_engine("none")
+    for axes in figure.axes:
+        _hold_title(axes)
+
+
+def _hold_title(axes: Any) -> None:
+    """Spare a title that stands where it should the search for a free place when it is drawn.
+
+    The search measures all labels of the axes again. A title that had to move, because of numbers
+    above the axes, goes on looking for its place.
+    """
+    places = {axes.title.get_position()[1], axes._left_title.get_position()[1]}
+    if places == {1.0} and not axes.child_axes:
+        axes._autotitlepos = False
 
 
 def _power(value: float, _place: Any = None) -> str:

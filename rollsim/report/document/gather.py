@@ -26,6 +26,8 @@ from rollsim.sweep.comparison import Comparison
 
 #: Memory for channels of one history that are looked at several times.
 _ROOM_BYTES = 320_000_000
+#: What peaks, both pictures of forces over time and the fitness for use go through.
+_LASTING = (("peak", "pocket_force"),)
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,7 @@ def _execution(
 ) -> Execution:
     """Evaluate one execution; what is measured of its runs goes into `measured`."""
     history = stack.enter_context(open_history(runs.paths[0]))
-    history.remember(_ROOM_BYTES)
+    history.remember(_ROOM_BYTES, _LASTING)
     parts: dict[str, Any] = {}
     if measured is None:
         parts |= {"measures": (), "verdict": None, "closures": None}

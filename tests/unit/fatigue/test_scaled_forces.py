@@ -109,3 +109,11 @@ def test_a_stretch_that_is_left_early_is_not_kept():
     next(pieces)
     pieces.close()
     assert not kept.held
+
+
+def test_what_evaluations_share_is_made_by_the_first_of_them():
+    kept, made = KeptPieces(), []
+    for _ in range(3):
+        assert kept.once("frame", lambda: made.append(1) or "made") == "made"
+    assert kept.once("other", lambda: None) is None
+    assert made == [1]

@@ -21,6 +21,17 @@ def test_those_asked_for_longest_ago_make_room():
     assert kept.find("one") is None
 
 
+def test_lasting_ones_go_last_of_all():
+    kept = RememberedChannels(200, lasting=("dear",))
+    for name in ("dear", "one", "two"):
+        kept.keep(name, np.zeros(10))
+    assert kept.find("dear") is not None and kept.find("two") is not None
+    assert kept.find("one") is None
+    # Where nothing else is left to go, they make room as well.
+    kept.keep("all", np.ones(25))
+    assert kept.find("all") is not None and kept.find("dear") is None
+
+
 def test_what_is_handed_out_and_changed_stays_whole(make_run):
     from rollsim.history import open_history
 

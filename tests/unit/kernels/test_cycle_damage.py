@@ -12,6 +12,7 @@ from rollsim.kernels.cycle_damage import (
     WALKER,
     cycle_damage,
     equivalent_amplitude,
+    sum_damage,
 )
 
 LINE = (100e6, 1e6, 5.0, 9.0, 400e6, GOODMAN, 0.0)
@@ -32,6 +33,31 @@ def test_damage_on_both_sides_of_the_knee():
     assert cycle_damage(0.0, 10e6, LINE) == 0.0
     limit = (*LINE[:3], np.inf, *LINE[4:])
     assert cycle_damage(199e6, 0.0, limit) == 0.0
+
+
+@pytest.mark.parametrize("slope_beyond", [5.0, 9.0, np.inf])
+@pytest.mark.parametrize("law", [NO_MEAN, GOODMAN, GERBER, SMITH_WATSON_TOPPER, FKM, WALKER])
+def test_sum_is_that_of_single_cycles(law, slope_beyond):
+    line = (*LINE[:3], slope_beyond, 400e6, law, 0.4)
+    rng = np.random.default_rng(4)
+    # From hardly a tremor to far beyond the knee, in tension and in compression.
+    ranges, means = 10.0 ** rng.uniform(0.0, 9.0, 300), rng.uniform(-300e6, 250e6, 300)
+    cycles = np.stack([ranges, means, rng.choice([0.5, 1.0], 300)], axis=1)
+    cycles[0, 0] = 0.0
+    kept = cycles.copy()
+    single = [n * cycle_damage(r, m + 20e6, line) for r, m, n in cycles[:250]]
+    total = sum_damage(cycles, 250, 20e6, line, np.empty(300))
+    assert total == pytest.approx(sum(single), rel=1e-12)
+    assert np.array_equal(cycles, kept)
+
+
+def test_no_damage_and_no_end_of_it():
+    limit = (*LINE[:3], np.inf, *LINE[4:])
+    for cycles, line, wanted in (
+        ([[199e6, 0.0, 1.0], [0.0, 10e6, 1.0]], limit, 0.0),
+        ([[100e6, 400e6, 1.0]], LINE, np.inf),
+    ):
+        assert sum_damage(np.array(cycles), len(cycles), 0.0, line, np.empty(2)) == wanted
 
 
 def test_smith_watson_topper_and_walker():
