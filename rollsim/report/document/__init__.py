@@ -8,6 +8,7 @@
 | frames of the motion player | `shapes` (sizes of the bearing), `frames`, `packing`, `impacts` |
 | words and tables | `words`, `inputs`, `fitness`, `sections` |
 | the page | `page`, with the files in `templates` |
+| fewer searches for unused objects meanwhile | `collector` |
 
 The page loads nothing from anywhere. Its scripts (`player.js`, `page.js`) are written by hand.
 """
