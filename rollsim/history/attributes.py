@@ -1,6 +1,7 @@
 """Root attributes of a history file: what goes in as plain values, and what comes back."""
 
 import json
+from functools import cache
 
 import numpy as np
 
@@ -39,8 +40,36 @@ def write_attributes(file, attributes):
         Name to value.
     """
     for name, value in attributes.items():
-        if value is not None:
-            file.attrs[name] = attribute_value(value)
+        plain = attribute_value(value)
+        if isinstance(plain, str):
+            _write_text(file, name, plain)
+        elif plain is not None:
+            file.attrs[name] = plain
+
+
+def _write_text(file, name, text):
+    """Set a text by the calls below h5py's own, which take three times as long.
+
+    Every segment of a run holds all of them, and a fast run makes many segments a second.
+    """
+    from h5py import h5a
+
+    own, name = file.id, name.encode()
+    if h5a.exists(own, name):
+        h5a.delete(own, name)
+    kind, memory, space = _kinds_of_text()
+    made = h5a.create(own, name, kind, space)
+    made.write(np.array(text, dtype=object), mtype=memory)
+
+
+@cache
+def _kinds_of_text():
+    """HDF5's type of a text in a file and in memory, and the space of a single one."""
+    import h5py
+    from h5py import h5s, h5t
+
+    text = h5py.string_dtype()
+    return h5t.py_create(text, logical=True), h5t.py_create(text), h5s.create_simple(())
 
 
 def read_attributes(file):

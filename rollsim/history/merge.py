@@ -81,7 +81,8 @@ class _Column:
             whole = rows.shape[0] // self._size
             self._write(rows, whole, whole * self._size)
         if rows.shape[0] > whole * self._size:
-            self._waiting.append(rows.values[whole * self._size :])
+            # A copy: the caller may use the arrays of the block again.
+            self._waiting.append(np.array(rows.values[whole * self._size :]))
         if sum(map(len, self._waiting)) >= self._size:
             values = np.concatenate(self._waiting)
             fit = len(values) // self._size * self._size

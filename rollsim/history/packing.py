@@ -6,6 +6,7 @@ very same bytes are made with a fast one, which lets other threads run meanwhile
 reads them.
 """
 
+import threading
 import zlib
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ import numpy as np
 
 _LEAST_CHUNK_ROWS = 1000
 _MOST_CHUNK_ROWS = 5000
+_KEPT = threading.local()
 #: Effort of deflate: more of it gains 2 % of the size.
 LEVEL = 1
 
@@ -123,10 +125,18 @@ def _packed(piece, rows):
         piece = whole
     width = piece.dtype.itemsize
     plain = np.ascontiguousarray(piece).reshape(-1).view(np.uint8).reshape(-1, width)
-    turned = np.empty((width, len(plain)), dtype=np.uint8)
+    turned = _scratch(width * len(plain)).reshape(width, -1)
     shuffle_bytes(plain, turned)
     content = _deflate()(turned, LEVEL)
     return content + int(fletcher32(np.frombuffer(content, np.uint8))).to_bytes(4, "little")
+
+
+def _scratch(size):
+    """Bytes to work in, kept by every thread: new memory costs as much as turning the bytes."""
+    kept = getattr(_KEPT, "bytes", None)
+    if kept is None or len(kept) < size:
+        kept = _KEPT.bytes = np.empty(size, dtype=np.uint8)
+    return kept[:size]
 
 
 def _deflate():

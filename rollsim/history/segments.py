@@ -279,7 +279,17 @@ def write_checkpoint(file, checkpoint):
         values = np.asarray(value)
         if "/" in name or values.dtype.kind not in "biufcV":
             raise ValueError(f"checkpoint entry {name!r} ({values.dtype}) cannot be stored")
-        group.create_dataset(name, data=values)
+        _write_array(group, name, values)
+
+
+def _write_array(group, name, values):
+    """Write an array in one piece, by the calls below h5py's own: there are many in a segment."""
+    from h5py import h5d, h5s
+
+    made = h5d.create(
+        group.id, name.encode(), _number_type(values.dtype), h5s.create_simple(values.shape)
+    )
+    made.write(h5s.ALL, h5s.ALL, np.ascontiguousarray(values).reshape(values.shape))
 
 
 def write_modes(file, modes):

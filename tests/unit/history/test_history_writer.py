@@ -1,6 +1,7 @@
 """Writing, merging and going on with a run."""
 
 import os
+from dataclasses import replace
 
 import h5py
 import numpy as np
@@ -8,6 +9,7 @@ import pytest
 
 from rollsim.errors import RunError
 from rollsim.history import Block, SegmentWriter, open_history, resume_point
+from rollsim.history.attributes import read_attributes, write_attributes
 from rollsim.history.segments import opened_segment, parts_folder, segment_path
 
 
@@ -40,6 +42,36 @@ def test_history_merge_equals_concatenation(tmp_path, make_block, attributes, as
         writer.finish()
     with open_history(path) as history:
         assert_same(history, blocks)
+
+
+def test_arrays_of_a_block_may_be_used_again(tmp_path, make_block, attributes, assert_same):
+    """A rest that does not fill a chunk waits for the next block."""
+    blocks = [make_block(number, 30) for number in range(3)]
+    buffers = make_block(7, 30)
+    with SegmentWriter(tmp_path / "run.h5", attributes) as writer:
+        for block in blocks:
+            for group in ("history", "peak"):
+                for name, values in getattr(buffers, group).items():
+                    values[...] = getattr(block, group)[name]
+            writer.append(replace(block, history=buffers.history, peak=buffers.peak))
+        writer.finish()
+    with open_history(tmp_path / "run.h5") as history:
+        assert_same(history, blocks)
+
+
+def test_attributes_are_replaced_by_others_of_any_kind(tmp_path):
+    with h5py.File(tmp_path / "some.h5", "w") as file:
+        write_attributes(file, {"a": "text", "b": 1, "c": None, "d": "", "e": [1, "\u03bc"]})
+        write_attributes(file, {"a": "longer text", "b": "text", "d": 2.5})
+        assert read_attributes(file) == {
+            "a": "longer text",
+            "b": "text",
+            "d": 2.5,
+            "e": '[1, "\\u03bc"]',
+        }
+        write_attributes(file, {"a": "\u00d8 26 mm"})
+        assert file.attrs["a"] == "\u00d8 26 mm"
+        assert h5py.check_string_dtype(file.attrs.get_id("a").dtype).encoding == "utf-8"
 
 
 def test_history_file_is_packed_and_checked_by_chunk(make_run):
