@@ -1,7 +1,11 @@
-"""The blocks of a run, one after the other, each looked at before it is kept."""
+"""The blocks of a run, one after the other, each looked at before it is kept.
+
+The march goes on while the block before is turned into channels, looked at and written: what the
+march hands over is a `Stretch`, and `BlockKeeper` does the rest in the thread that writes.
+"""
 
 import time
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +25,23 @@ class Fault(NamedTuple):
     time: float
 
 
+@dataclass(frozen=True)
+class Stretch:
+    """What the march recorded of one block, not looked at yet.
+
+    samples: Samples; counts (3,): steps, rejected, evaluations of the block; wall_time: s that the
+    march took; fault: Fault or None, why the march cannot go on; checkpoint: state after the block;
+    begin: checkpoint from which a fault in it is replayed, that of the block before.
+    """
+
+    samples: Samples
+    counts: np.ndarray
+    wall_time: float
+    fault: Fault | None
+    checkpoint: dict
+    begin: dict
+
+
 class BlockMaker:
     """Advances a march block by block.
 
@@ -28,44 +49,96 @@ class BlockMaker:
     ----------
     march : CompiledMarch or ReferenceMarch
         The march.
-    problem : Problem
-        The problem.
-    pressure_factors : tuple of 2 float, Pa/sqrt(N)
-        Pressure over the root of the force, outer and inner raceway.
     """
 
-    def __init__(self, march, problem, pressure_factors):
+    def __init__(self, march):
         self._march = march
-        self._model = problem.model
-        self._pressure_factors = pressure_factors
-        self._start_sum = energy_book(problem.model, *initial_energy(problem))["sum"][0]
-        self._begins = []
-
-    @property
-    def begin(self):
-        """Checkpoint from which a failure is replayed: the block before the last began with it."""
-        return self._begins[0]
+        self._begins = [march.checkpoint()]
 
     def next(self):
         """Compute the next block.
 
         Returns
         -------
-        block : Block or None
-            None when it has no sample.
-        fault : Fault or None
-            Why the march cannot go on; the block then ends before it.
+        Stretch
+            What was recorded; its samples are valid until the call after this one returns.
         """
         march = self._march
         began = time.perf_counter()
         before = march.counters()
-        self._begins = [*self._begins[-1:], march.checkpoint()]
         march.recording.start_block(march.next_sample)
         message = march.advance()
-        samples = march.recording.take(march.next_sample)
+        samples = march.recording.hand_over(march.next_sample)
         fault = Fault(message, march.time) if message else None
+        if not (message or len(samples.times)):
+            fault = Fault("no progress was made", march.time)
+        begin, checkpoint = self._begins[0], march.checkpoint()
+        self._begins = [self._begins[-1], checkpoint]
+        counts = np.subtract(march.counters(), before)
+        return Stretch(samples, counts, time.perf_counter() - began, fault, checkpoint, begin)
+
+
+class BlockKeeper:
+    """Turns what the march recorded into blocks, looks at them and writes them.
+
+    Parameters
+    ----------
+    writer : SegmentWriter
+        Where the blocks go.
+    problem : Problem
+        The problem.
+    pressure_factors : tuple of 2 float, Pa/sqrt(N)
+        Pressure over the root of the force, outer and inner raceway.
+    settle : float, s
+        Settling time; forces before it do not count as the largest.
+    also : callable or None
+        Takes every block once it is safe; its arrays are used again after that.
+    """
+
+    def __init__(self, writer, problem, pressure_factors, settle, also=None):
+        self._writer = writer
+        self._also = also
+        self._model = problem.model
+        self._pressure_factors = pressure_factors
+        self._settle = settle
+        self._start_sum = energy_book(problem.model, *initial_energy(problem))["sum"][0]
+        #: Largest pocket force after settling in the blocks that are written, N.
+        self.largest = writer.resume.largest_pocket_force if writer.resume else 0.0
+        #: Why the run cannot go on, Fault or None, and the checkpoint from which it is replayed.
+        self.fault = None
+        self.begin = None
+
+    def append(self, stretch):
+        """Keep a block; what follows a fault is let go.
+
+        Parameters
+        ----------
+        stretch : Stretch
+            Next stretch of simulated time.
+
+        Raises
+        ------
+        RunError
+            When it cannot be written.
+        """
+        if self.fault:
+            return
+        block, self.fault = self._looked_at(stretch)
+        self.begin = stretch.begin
+        if block is None:
+            return
+        settled = block.peak["time"] >= self._settle
+        largest = float(block.peak["pocket_force"][settled].max(initial=0.0))
+        self._writer.append(block)
+        if self._also:
+            self._also(block)
+        self.largest = max(self.largest, largest)
+
+    def _looked_at(self, stretch):
+        """The block, None when it has no sample, and the fault that it ends before, or None."""
+        samples, fault = stretch.samples, stretch.fault
         if not len(samples.times):
-            return None, fault or Fault("no progress was made", march.time)
+            return None, fault
         channels = history_channels(samples, self._model)
         row, words = impossible_place(channels, self._model)
         if row is not None:
@@ -74,18 +147,11 @@ class BlockMaker:
             if not row:
                 return None, fault
             channels = history_channels(samples, self._model)
-        quality = self._quality(samples, np.subtract(march.counters(), before))
-        quality["wall_time"] = time.perf_counter() - began
-        return (
-            Block(
-                channels,
-                peak_channels(samples, self._model.count, self._pressure_factors),
-                impact_columns(samples),
-                quality,
-                march.checkpoint(),
-            ),
-            fault,
-        )
+        quality = self._quality(samples, stretch.counts)
+        quality["wall_time"] = stretch.wall_time
+        peaks = peak_channels(samples, self._model.count, self._pressure_factors)
+        columns = impact_columns(samples)
+        return Block(channels, peaks, columns, quality, stretch.checkpoint), fault
 
     def _quality(self, samples, counts):
         """Row of the table of blocks."""

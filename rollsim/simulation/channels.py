@@ -16,7 +16,7 @@ from rollsim.kernels.layout import (
     shaft_offset,
 )
 from rollsim.kernels.vibration import base_acceleration, locked_acceleration
-from rollsim.simulation.wear_channels import smearing_channel, wear_channels
+from rollsim.simulation.wear_channels import by_roller, smearing_channel, wear_channels
 
 _IMPACT_COLUMNS = (
     "roller", "face", "start", "duration", "peak", "impulse", "approach_speed", "azimuth",
@@ -137,11 +137,10 @@ def _counted_on(angle, cage_angle, count):
 
 def _forces(values, count):
     """Normal forces of a contact output or of its maxima, by channel."""
-    parts = [values[:, i * count : (i + 1) * count] for i in range(8)]
     return {
-        "raceway_force": np.stack(parts[0:2], axis=2),
-        "pocket_force": np.stack(parts[2:6], axis=2),
-        "flange_force": np.stack(parts[6:8], axis=2),
+        "raceway_force": by_roller(values, count, 0, 2),
+        "pocket_force": by_roller(values, count, 2, 6),
+        "flange_force": by_roller(values, count, 6, 8),
     }
 
 

@@ -73,6 +73,7 @@ def _place_in_pocket(channels, model):
     angle = channels["cage_angle"][:, None] + nominal
     relative = channels["roller_position"] - channels["cage_position"][:, None, :]
     x, y = relative[:, :, 0], relative[:, :, 1]
-    along = y * np.cos(angle) - x * np.sin(angle) - tables.pocket_shift[: model.count]
-    outward = x * np.cos(angle) + y * np.sin(angle) - model.pocket.pitch_radius
+    cosine, sine = np.cos(angle), np.sin(angle)
+    along = y * cosine - x * sine - tables.pocket_shift[: model.count]
+    outward = x * cosine + y * sine - model.pocket.pitch_radius
     return along, outward

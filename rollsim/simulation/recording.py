@@ -14,6 +14,8 @@ from rollsim.simulation.mode_bank import mode_bank
 EPISODE_ROWS = 4096
 #: Contact with any force is an episode where the case asks for 0 N; an open contact carries 0 N.
 LEAST_THRESHOLD = 1e-9
+#: Buffers of samples, in the order in which `Grid` and `Samples` have them.
+_BUFFERS = ("states", "outputs", "maxima", "sums", "smearing")
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,8 @@ class Recording:
         self.maxima = np.zeros((capacity, force_count(count)))
         self.sums = np.zeros((capacity, sum_count(count)))
         self.smearing = np.zeros((capacity, 2 * count))
+        #: Buffers that were handed over and are filled next; made when they are needed.
+        self._others = None
         forces = force_count(count)
         self.trackers = Recorder(
             np.zeros(forces),
@@ -87,7 +91,7 @@ class Recording:
         Grid
             For the block at hand.
         """
-        buffers = (self.states, self.outputs, self.maxima, self.sums, self.smearing)
+        buffers = (getattr(self, name) for name in _BUFFERS)
         return Grid(self.interval, self._first, self.rows, *buffers)
 
     def keep_episodes(self, rows):
@@ -125,16 +129,38 @@ class Recording:
         Samples
             The block.
         """
+        times, *recorded, episodes = self._recorded(next_sample)
+        return Samples(times, *(values.copy() for values in recorded), episodes)
+
+    def hand_over(self, next_sample):
+        """Everything recorded since the block began, in the buffers; the next block gets others.
+
+        Parameters
+        ----------
+        next_sample : int
+            Number of the sample that comes next.
+
+        Returns
+        -------
+        Samples
+            The block, valid until the next one is handed over.
+        """
+        samples = Samples(*self._recorded(next_sample))
+        own = [getattr(self, name) for name in _BUFFERS]
+        own.append(self.modes.samples)
+        others = self._others or [np.zeros_like(values) for values in own]
+        for name, values in zip(_BUFFERS, others, strict=False):
+            setattr(self, name, values)
+        self.modes = self.modes._replace(samples=others[-1])
+        self._others = own
+        return samples
+
+    def _recorded(self, next_sample):
+        """Fields of `Samples`, in their order, as views of the buffers."""
         rows = next_sample - self._first
-        times = self.interval * np.arange(self._first, next_sample)
-        episodes = np.concatenate(self._episodes) if self._episodes else np.zeros((0, 8))
-        return Samples(
-            times,
-            self.states[:rows].copy(),
-            self.outputs[:rows].copy(),
-            self.maxima[:rows].copy(),
-            self.sums[:rows].copy(),
-            self.smearing[:rows].copy(),
-            self.modes.samples[:rows, : len(self.modes.speed)].copy(),
-            episodes,
+        return (
+            self.interval * np.arange(self._first, next_sample),
+            *(getattr(self, name)[:rows] for name in _BUFFERS),
+            self.modes.samples[:rows, : len(self.modes.speed)],
+            np.concatenate(self._episodes) if self._episodes else np.zeros((0, 8)),
         )

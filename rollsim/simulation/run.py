@@ -18,7 +18,7 @@ from rollsim.model.recording.replay import fingerprints
 from rollsim.model.recording.told import recording_lines
 from rollsim.model.smearing import pressure_factors
 from rollsim.simulation.black_box import leave_black_box
-from rollsim.simulation.blocks import BlockMaker
+from rollsim.simulation.blocks import BlockKeeper, BlockMaker
 from rollsim.simulation.machine import computes_here, machine_difference
 from rollsim.simulation.marches import SOLVERS, march_of
 from rollsim.simulation.output import (
@@ -296,26 +296,27 @@ class _Run:
     def _loop(self, writer, march, problem):
         """Advance, write; end with the merged file, or between two blocks when asked to."""
         progress = self.make_progress(self.duration, march.time)
-        blocks = BlockMaker(march, problem, self.pressure_factors)
-        largest = writer.resume.largest_pocket_force if writer.resume else 0.0
-        fault = stopped = None
+        blocks = BlockMaker(march)
+        settle = self.case.duty.settle_s
         live = LiveView(self.path, writer.attributes) if self.options.live else None
+        keeper = BlockKeeper(writer, problem, self.pressure_factors, settle, live and live.add)
+        failed = stopped = None
         self.limit.begin()
         try:
-            with WriteBehind(writer, live and live.add) as writing:
-                while march.next_sample <= self._last_sample() and not (fault or stopped):
-                    block, fault = blocks.next()
-                    if block is not None:
-                        writing.append(block)
-                        largest = max(largest, self._settled_peak(block))
-                    settled = march.time >= self.case.duty.settle_s
-                    progress.update(march.time, largest if settled else None)
+            with WriteBehind(keeper) as writing:
+                while march.next_sample <= self._last_sample() and not (failed or stopped):
+                    stretch = blocks.next()
+                    writing.append(stretch)
+                    failed = stretch.fault or keeper.fault
+                    if march.next_sample > self._last_sample():
+                        writing.wait()  # the last line tells of the last block too
+                    progress.update(march.time, keeper.largest if march.time >= settle else None)
                     stopped = self._asked_to_stop(march)
                 writing.wait()
         finally:
             progress.close()
-        if fault:
-            raise RunError(self._fail(writer, march, blocks, fault))
+        if keeper.fault:
+            raise RunError(self._fail(writer, march, keeper))
         if stopped:
             raise RunStopped(self._stop(writer, stopped))
         written = writer.finish()
@@ -329,11 +330,6 @@ class _Run:
             return None
         return (self.options.stop and self.options.stop()) or self.limit()
 
-    def _settled_peak(self, block):
-        """Largest pocket force of a block after the settling time, N."""
-        settled = block.peak["time"] >= self.case.duty.settle_s
-        return float(block.peak["pocket_force"][settled].max(initial=0.0))
-
     def _stop(self, writer, why):
         """Leave a run that is to go on later."""
         writer.leave(why)
@@ -343,11 +339,12 @@ class _Run:
             "there."
         )
 
-    def _fail(self, writer, march, blocks, fault):
+    def _fail(self, writer, march, keeper):
         """Close a failed run: keep what was written, leave a black box, say what happened."""
+        fault = keeper.fault
         kept = "No sample was finished before."
         if writer.segments:
             writer.finish(f"stopped: {fault.words}")
             kept = f"What was computed before is in {self.path}."
-        box = leave_black_box(self.path, march, blocks.begin, fault, writer.attributes)
+        box = leave_black_box(self.path, march, keeper.begin, fault, writer.attributes)
         return f"The run stopped: {fault.words}. {kept} {box}".strip()

@@ -56,9 +56,10 @@ def by_roller(values, count, first, last):
     Returns
     -------
     ndarray (time, Z, last - first)
-        The stretches.
+        The stretches, a view where that is possible.
     """
-    return np.stack([values[:, i * count : (i + 1) * count] for i in range(first, last)], axis=2)
+    stretches = values[:, first * count : last * count]
+    return stretches.reshape(len(values), last - first, count).transpose(0, 2, 1)
 
 
 def wear_channels(samples, count):

@@ -13,15 +13,12 @@ class WriteBehind:
 
     Parameters
     ----------
-    writer : SegmentWriter
+    writer : BlockKeeper or SegmentWriter
         Where the blocks go.
-    also : callable or None
-        Takes every block once it is safe.
     """
 
-    def __init__(self, writer, also=None):
+    def __init__(self, writer):
         self._writer = writer
-        self._also = also
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="rollsim-writing")
         self._pending = None
 
@@ -30,7 +27,7 @@ class WriteBehind:
 
         Parameters
         ----------
-        block : Block
+        block : Stretch or Block
             Next stretch of simulated time; not to be changed afterwards.
 
         Raises
@@ -39,13 +36,7 @@ class WriteBehind:
             When the block before could not be written.
         """
         self.wait()
-        self._pending = self._thread.submit(self._write, block)
-
-    def _write(self, block):
-        """Write a block, then hand it on."""
-        self._writer.append(block)
-        if self._also:
-            self._also(block)
+        self._pending = self._thread.submit(self._writer.append, block)
 
     def wait(self):
         """Return when every block handed over is safe on the disk.
