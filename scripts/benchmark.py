@@ -19,6 +19,7 @@ from benchmark_engine import engine_cost
 from benchmark_figure import draw
 from benchmark_growth import core_gain, roller_growth, slice_growth
 from benchmark_parts import (
+    VARIANTS,
     compiled_cost,
     contact_cost,
     counting_cost,
@@ -26,14 +27,16 @@ from benchmark_parts import (
     problem_of_case,
     variant_costs,
 )
-from benchmark_precision import work_precision
+from benchmark_precision import spatial_precision, work_precision
 from benchmark_run import start_up, write_rate, writing
 from benchmark_text import markdown_of, text_of
 
 ROOT = Path(__file__).resolve().parent.parent
 REFERENCE = ROOT / "cases" / "bench_random_5g.toml"
 #: Parts that can be asked for alone; a quick run leaves out those behind the bar.
-PARTS = ("march", "precision", "writing", "variants", "rainflow", "growth", "slices")
+PARTS = ("march", "precision", "spatial", "writing", "variants", "rainflow", "growth", "slices")
+#: Which of the variants is compared with scipy's RK45.
+HARDEST = "spatial, 11 slices, lubricated traction"
 SLOW_PARTS = ("start_up", "cores", "engine")
 
 
@@ -64,6 +67,7 @@ def measure(path, quick, parts):
     works = {
         "march": lambda: march_part(case, problem, duration),
         "precision": lambda: work_precision(case, problem, quick),
+        "spatial": lambda: spatial_precision(case, *VARIANTS[HARDEST]),
         "writing": lambda: {
             **writing(case, duration if quick else 3.0),
             "rate": write_rate(),

@@ -10,7 +10,13 @@ import time
 from itertools import pairwise
 
 import numpy as np
-from benchmark_parts import compiled_cost, evaluate_many, recording_of
+from benchmark_parts import (
+    compiled_cost,
+    evaluate_many,
+    problem_of_case,
+    recording_of,
+    spatial_case,
+)
 
 WINDOW_S = 1e-3
 GRID_S = 2e-6
@@ -187,7 +193,14 @@ def one_method(name, run, problem, starts, references):
     }
 
 
-def work_precision(case, problem, quick):
+def spatial_precision(case, motion, changes):
+    """The same for the bearing in space, against scipy's RK45 alone: others take hours."""
+    changed = spatial_case(case, motion, changes)
+    problem = problem_of_case(changed, max(BEGINS) + SPAN_S)
+    return work_precision(changed, problem, False, {"RK45": (3, 1, 0.3)})
+
+
+def work_precision(case, problem, quick, factors=None):
     """Table of costs and errors of all methods, and costs at the error of our own solver."""
     from rollsim.simulation.marches import SOLVERS
     from rollsim.simulation.scipy_march import METHODS
@@ -215,7 +228,7 @@ def work_precision(case, problem, quick):
                 )
                 for factor in COMPILED_FACTORS
             }
-    for name, factors in FACTORS.items():
+    for name, own_factors in (factors or FACTORS).items():
         if quick and name in ("LSODA", "Radau", "BDF"):
             continue
         run = (lambda _, own, at: dopri5_run(own, at)) if name == "dopri5" else scipy_run
@@ -223,7 +236,7 @@ def work_precision(case, problem, quick):
             factor: one_method(
                 name, run, scaled(problem, factor, problem.start), starts, references
             )
-            for factor in factors
+            for factor in own_factors
         }
         print(f"  measured {name}", flush=True)
     own = f"rollsim {case.solver.name}"

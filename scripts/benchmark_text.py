@@ -26,6 +26,9 @@ def markdown_of(figures):
             *(f"| {name} | {words} |" for name, words in _ratios(figures["precision"])),
             "",
         ]
+    if "spatial" in figures:
+        lines += ["| the same in space, 11 slices, lubricated traction | |", "| --- | --- |"]
+        lines += [*(f"| {name} | {words} |" for name, words in _ratios(figures["spatial"])), ""]
     if "variants" in figures:
         lines += ["| more physics, same bearing | s per simulated second |", "| --- | --- |"]
         lines += [
@@ -51,6 +54,11 @@ def _precision(found, _):
         f"({found['error_of_ours']:.1e}; of the reference {found['error_of_reference']:.0e}):"
     ]
     return lines + [f"  {name}: {words}" for name, words in _ratios(found)]
+
+
+def _spatial(found, figures):
+    """The same in space."""
+    return ["11 slices with lubricated traction:", *_precision(found, figures)]
 
 
 def _march(found, _):
@@ -116,7 +124,7 @@ def _cores(found, _):
     """Replicates side by side."""
     used = [found[f"jobs_{n}"]["processors_used"] for n in (1, 2)]
     return [
-        f"four replicates, two at a time: {found['gain']:.2f} times as fast as one at a time "
+        f"four replicates: two processors {found['gain']:.2f} times as fast as one "
         f"(processors they got: {used[0]:.2f} and {used[1]:.2f})"
     ]
 
@@ -156,6 +164,7 @@ def _start_up(found, _):
 
 _TELL = {
     "precision": _precision,
+    "spatial": _spatial,
     "march": _march,
     "writing": _writing,
     "variants": _variants,
