@@ -30,7 +30,10 @@ class RingingHistory(ForceHistory):
         loads_of_channels(self.sample, np.zeros((len(zero), 2, 3)), zero, zero, 0, loads)
         speed = 2.0 * np.pi * self.kept["frequencies"]
         self.coordinates = loads @ self.kept["participation"] / speed**2
-        self.coordinates[:, 2] += ringing * np.sin(900.0 * self.time)
+        # This shape of a round cage comes twice, turned at will: along what the pulses excite.
+        pair = self.coordinates[:, 2:4]
+        struck = pair[np.argmax(np.linalg.norm(pair, axis=1))]
+        pair += ringing * np.outer(np.sin(900.0 * self.time), struck / np.linalg.norm(struck))
 
     def modes(self):
         """As a history gives them."""
