@@ -17,6 +17,7 @@ from rollsim.history.segments import (
     read_modes,
     whole_segments,
 )
+from rollsim.history.unpacking import unpacked_rows
 
 
 class FileStore:
@@ -82,7 +83,10 @@ class FileStore:
             In the number type of the file.
         """
         with plain_errors(self.path):
-            return self._opened()[group][name][start:stop]
+            data = self._opened()[group][name]
+            first, last, _ = slice(start, stop).indices(len(data))
+            rows = unpacked_rows(data, first, last)
+            return data[start:stop] if rows is None else rows
 
     def checkpoint(self):
         """State arrays at the end of the run.
