@@ -23,3 +23,9 @@ def repository():
 def cases_folder():
     """Folder of the example cases."""
     return REPOSITORY / "cases"
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept(monkeypatch):
+    """No test finds what another one worked out, perhaps with something replaced."""
+    monkeypatch.setattr("rollsim.history.kept_results.ROOM_BYTES", 0)

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from rollsim.analysis.reduction import Blocks, block_edges
+from rollsim.history.worked_out import once_a_history
 
 #: Samples that are read at once.
 CHUNK = 20_000
@@ -14,6 +15,7 @@ CHUNK = 20_000
 _FAR = 200
 
 
+@once_a_history
 def chunked_min_max(
     history,
     name: str,

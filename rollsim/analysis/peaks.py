@@ -32,6 +32,7 @@ from rollsim.analysis.settled import (
 )
 from rollsim.analysis.thresholds import ThresholdStudy, threshold_study
 from rollsim.errors import RollsimError
+from rollsim.history.worked_out import once_a_history
 
 __all__ = ["PeaksResult", "peaks", "write_impacts_csv"]
 
@@ -145,6 +146,7 @@ class PeaksResult:
         return self.end - self.start
 
 
+@once_a_history
 def peaks(
     history,
     horizon_h: float | None = None,
@@ -217,8 +219,8 @@ def _check_arguments(horizon_h: float | None, separation_s: float) -> None:
 
 def _scan(history) -> tuple[Window, ForceScan, ForceScan]:
     """Scan the forces of pockets and lands within the usable window."""
-    sampled = _flat(history.channel("pocket_force"))
-    peak = _flat(history.peak("pocket_force"))
+    sampled = _flat(history.stored("pocket_force"))
+    peak = _flat(history.stored("pocket_force", "peak"))
     land_sampled = np.linalg.norm(np.asarray(history.channel("land_force")), axis=-1)
     land_peak = _flat(history.peak("land_force"))
     window = settled_window(history, sampled, peak, land_sampled, land_peak)

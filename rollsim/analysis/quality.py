@@ -11,6 +11,8 @@ from pathlib import Path
 
 import numpy as np
 
+from rollsim.history.worked_out import once_a_history
+
 #: Share of the heat that the energy balance may leave unexplained.
 LARGEST_RESIDUAL = 0.01
 #: Share of the steps that the step control may refuse.
@@ -174,11 +176,12 @@ def _ending(history):
     )
 
 
+@once_a_history
 def _numbers(history):
     """Whether all forces are numbers."""
     wrong = 0
     for name in history.names("peak"):
-        values = history.raw("peak", name)
+        values = history.stored(name, "peak")
         wrong += int(np.count_nonzero(~np.isfinite(values)))
     return QualityLine(
         "finite values",

@@ -18,6 +18,7 @@ from rollsim.analysis.slip_bands import SlipBands, slip_bands
 from rollsim.analysis.slip_windows import SlipTrend, SlipWindows, slip_trends, slip_windows
 from rollsim.analysis.smearing import Smearing, smearing_of
 from rollsim.errors import RollsimError
+from rollsim.history.worked_out import once_a_history
 
 __all__ = [
     "Slip",
@@ -157,7 +158,7 @@ def slip_of(
         by_roller = np.where(number > 0, total / np.maximum(number, 1), np.nan)
     return Slip(
         rolling_speed=float(rolling[known].mean()) if known.any() else np.nan,
-        mean_speed=float(speed[chosen].mean()) if chosen.any() else np.nan,
+        mean_speed=float(speed[chosen].mean(dtype=float)) if chosen.any() else np.nan,
         mean=float(taken.mean()) if taken.size else np.nan,
         low=low,
         high=high,
@@ -231,7 +232,7 @@ def roller_orbit_slip(history, window: Window) -> Slip:
 
 def _of_rollers(history, window: Window, channel: str) -> np.ndarray:
     """Speeds (time, roller) within the window."""
-    speed = np.asarray(history.channel(channel))[window.slice]
+    speed = history.stored(channel)[window.slice]
     if not np.isfinite(speed.sum()):
         raise RollsimError(f"The channel {channel} holds values that are not numbers.")
     return speed
@@ -293,7 +294,7 @@ def slip_series(history, windows: int = WINDOWS) -> SlipSeries:
     if windows < 1:
         raise RollsimError(f"The number of windows must be at least 1; {windows} was given.")
     turning = np.asarray(history.channel("cage_speed"))
-    force = np.asarray(history.channel("raceway_force"))[:, :, INNER]
+    force = history.stored("raceway_force")[:, :, INNER]
     window = settled_window(history, turning, force)
     cage = turning[window.slice]
     cage_rolling, spin_rolling = rolling_speeds(history, window)
@@ -313,6 +314,7 @@ def slip_series(history, windows: int = WINDOWS) -> SlipSeries:
     )
 
 
+@once_a_history
 def slip(history, windows: int = WINDOWS) -> SlipResult:
     """Evaluate slip and smearing after the settling time.
 

@@ -126,7 +126,7 @@ def _speed_between_rings(history, window: Window) -> np.ndarray:
 
 def _bearing_load(history, window: Window) -> np.ndarray:
     """Size of the sum of the normal forces on the inner raceway, N."""
-    force = np.asarray(history.channel("raceway_force"))[window.slice, :, INNER]
+    force = history.stored("raceway_force")[window.slice, :, INNER]
     azimuth = np.asarray(history.channel("roller_azimuth"))[window.slice]
     return np.hypot((force * np.cos(azimuth)).sum(axis=1), (force * np.sin(azimuth)).sum(axis=1))
 

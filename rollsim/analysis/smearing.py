@@ -74,7 +74,7 @@ def smearing_of(history, window: Window) -> Smearing | None:
         return None
     # A maximum belongs to the interval that ends at its sample: the first lies before the window.
     inside = slice(window.first + 1, window.last)
-    values = np.asarray(history.peak(CHANNEL))[inside]
+    values = history.stored(CHANNEL, "peak")[inside]
     azimuth = np.mod(np.asarray(history.channel("roller_azimuth"))[inside], 2.0 * np.pi)
     time = np.asarray(history.time)[inside]
     edges = np.linspace(0.0, 2.0 * np.pi, SECTORS + 1)
@@ -83,7 +83,7 @@ def smearing_of(history, window: Window) -> Smearing | None:
     greatest, mean = np.zeros((2, SECTORS, len(RINGS)))
     places = []
     for ring in range(len(RINGS)):
-        of_ring = values[:, :, ring]
+        of_ring = values[:, :, ring].astype(float)
         greatest[:, ring], mean[:, ring] = _by_sector(of_ring, sector)
         places.append(np.unravel_index(np.argmax(of_ring), of_ring.shape))
     return Smearing(

@@ -21,6 +21,7 @@ from rollsim.analysis.settled import (
     settled_window,
 )
 from rollsim.errors import RollsimError
+from rollsim.history.worked_out import once_a_history
 
 __all__ = ["PocketRank", "Rate", "WearResult", "has_sums", "total", "wear"]
 
@@ -130,6 +131,7 @@ class WearResult:
         return self.end - self.start
 
 
+@once_a_history
 def wear(history, windows: int = WINDOWS) -> WearResult:
     """Evaluate what wear goes with after the settling time.
 

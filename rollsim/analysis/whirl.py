@@ -40,6 +40,7 @@ from rollsim.analysis.spectra import (
 from rollsim.analysis.stationarity import Stationarity, stationarity
 from rollsim.analysis.waterfall import Waterfall, waterfall
 from rollsim.analysis.whirl_class import Evidence, WhirlClass, classify
+from rollsim.history.worked_out import once_a_history
 
 __all__ = ["WhirlPart", "WhirlResult", "whirl"]
 
@@ -173,6 +174,7 @@ class WhirlResult:
         return self.eccentricity.mean * self.clearance
 
 
+@once_a_history
 def whirl(history) -> WhirlResult:
     """Evaluate the motion of the cage centre after the settling time.
 

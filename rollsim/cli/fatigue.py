@@ -74,14 +74,14 @@ def _one(history, output, method, stress_file, as_json):
     from rollsim.fatigue.judged import judged_run
     from rollsim.fatigue.pooling import pooled_verdict
     from rollsim.fatigue.stress_file import write_stress_file
-    from rollsim.history.reader import open_history
+    from rollsim.history.kept_results import opened_with_results
     from rollsim.report.fatigue_figures import draw_fatigue
     from rollsim.report.fatigue_table import fatigue_dict, fatigue_text
     from rollsim.report.mechanisms_figures import draw_mechanisms
     from rollsim.report.mechanisms_text import mechanisms_dict, mechanisms_text
     from rollsim.report.quality_text import quality_dict, with_quality
 
-    with open_history(history) as opened:
+    with opened_with_results(history) as opened:
         quality = run_quality(opened)
         run = judged_run(opened, method)
         verdict = pooled_verdict([[run]])

@@ -32,8 +32,13 @@ from rollsim.report.document.collector import rare_collections
     help="Leave out verdict, stresses and closure loads, which take most of the time; the report "
     "says so.",
 )
+@click.option(
+    "--afresh",
+    is_flag=True,
+    help="Evaluate again what is kept of an earlier report, comparison or verdict of a file.",
+)
 @JSON
-def report_command(histories, output, question, no_verdict, as_json):
+def report_command(histories, output, question, no_verdict, afresh, as_json):
     """One file with everything: verdict, figures, motion player, inputs, how to make it again.
 
     The file needs no network and nothing beside it: open it from disk, send it, print it to PDF.
@@ -59,8 +64,10 @@ def report_command(histories, output, question, no_verdict, as_json):
     with rare_collections():
         # Imported here: it takes seconds that no other command has to wait for.
         from rollsim.report.document.page import write_report
+        from rollsim.sweep.cores import cores_available
 
-        written = write_report(histories, output, question, not no_verdict, say)
+        jobs = cores_available()[0]
+        written = write_report(histories, output, question, not no_verdict, say, afresh, jobs)
     size = written.stat().st_size
     found = {"report": str(written), "size_bytes": size, "verdict": not no_verdict}
     show(found, f"wrote {written} ({size / 1e6:.2f} MB)", as_json)

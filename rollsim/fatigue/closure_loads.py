@@ -11,6 +11,7 @@ from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.loads import blocks_of, settled_span
 from rollsim.fatigue.recovered import ForceSource
 from rollsim.fatigue.vibrations import modes_of
+from rollsim.history.worked_out import once_a_history
 from rollsim.structure.modal_recovery import MODAL, modal_recovery
 from rollsim.structure.recovery import cage_recovery
 
@@ -45,6 +46,7 @@ class ClosureLoads:
     bending: np.ndarray
 
 
+@once_a_history(apart=("kept",))
 def closure_loads(history, method: str, kept: KeptPieces | None = None) -> ClosureLoads | None:
     """Look through the section forces of all closures after the settling time.
 

@@ -16,6 +16,7 @@ from rollsim.analysis.wear import has_sums, wear
 from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.result import FatigueResult
 from rollsim.fatigue.verdict import fatigue
+from rollsim.history.worked_out import once_a_history
 from rollsim.model.lands import land_width
 from rollsim.units import HOUR, MM
 
@@ -49,6 +50,7 @@ class JudgedRun:
     wear_places: dict[str, str]
 
 
+@once_a_history(apart=("kept",))
 def judged_run(history, method: str | None = None, kept: KeptPieces | None = None) -> JudgedRun:
     """Evaluate a history for the verdict.
 

@@ -28,7 +28,7 @@ from rollsim.fatigue.pooled_damage import (
 )
 from rollsim.fatigue.result import PartVerdict
 from rollsim.fatigue.verdict import judge
-from rollsim.history.reader import open_history
+from rollsim.history.kept_results import opened_with_results
 from rollsim.history.sets import group_runs
 
 #: Fewer replicates say little about their scatter.
@@ -120,7 +120,7 @@ def verdict_of_files(paths, method: str | None = None, shares=None) -> PooledVer
 
 def _judged(path, method: str | None) -> JudgedRun:
     """One history, evaluated."""
-    with open_history(path) as history:
+    with opened_with_results(path) as history:
         try:
             return judged_run(history, method)
         except RollsimError as problem:

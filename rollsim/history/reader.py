@@ -12,6 +12,7 @@ from rollsim.history.layout import CHANNELS
 from rollsim.history.remembered import RememberedChannels
 from rollsim.history.segments import parts_folder
 from rollsim.history.store import FileStore, SegmentStore
+from rollsim.history.worked_out import WorkedOut
 
 # A sample belongs to a time that differs from it by less than this; samples lie 1e-6 s or more
 # apart, and their times carry rounding errors.
@@ -70,6 +71,8 @@ class History:
         self.path = path
         self._store = store
         self._remembered = RememberedChannels(0)
+        #: Results that evaluations find and add (WorkedOut); None keeps none.
+        self.results = None
 
     def __enter__(self):
         """Return the history itself."""
@@ -242,6 +245,29 @@ class History:
         rows, shared = self._rows_of(group, name, start, stop)
         return rows.copy() if shared else rows
 
+    def stored(self, name, group="history"):
+        """All rows of a channel as they stand in the file, for reading only.
+
+        Half the memory of `channel` where the file holds 32 bits; what is remembered is not copied.
+
+        Parameters
+        ----------
+        name : str
+            Channel of the group.
+        group : str
+            "history" or "peak".
+
+        Returns
+        -------
+        ndarray
+            In the number type of the file; nobody may change it.
+        """
+        self._require(group, name)
+        rows, _ = self._rows_of(group, name, 0, None)
+        view = rows.view()
+        view.flags.writeable = False
+        return view
+
     def rows(self, name, first, last, group="history"):
         """Part of a channel by the numbers of its samples; only that part is read.
 
@@ -317,6 +343,16 @@ class History:
             Group and name of channels that go last of all.
         """
         self._remembered = RememberedChannels(room, lasting)
+
+    def keep_results(self, known=None):
+        """Keep what evaluations work out, so that the next one that needs it has it.
+
+        Parameters
+        ----------
+        known : dict or None
+            Results that are known already.
+        """
+        self.results = WorkedOut(known)
 
     def close(self):
         """Close the file; may be called twice."""

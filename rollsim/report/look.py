@@ -17,6 +17,7 @@ from rollsim.case.environments import Environment, used_environments
 from rollsim.case.read import parse_case
 from rollsim.case.template import template_text
 from rollsim.errors import RollsimError, shown
+from rollsim.history.worked_out import once_a_history
 from rollsim.model.asked import (
     asked_cross,
     asked_kurtosis,
@@ -246,6 +247,7 @@ def look_at_shock(shock):
     )  # fmt: skip
 
 
+@once_a_history
 def look_at_history(history):
     """Look at the acceleration that a run was given, from its own channel.
 

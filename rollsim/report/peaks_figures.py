@@ -9,6 +9,7 @@ import numpy as np
 from rollsim.analysis.chunks import chunked_min_max
 from rollsim.analysis.declustering import SECONDS_PER_HOUR
 from rollsim.analysis.peaks import PeaksResult
+from rollsim.analysis.reduction import Blocks
 from rollsim.analysis.settled import FACES, case_name, contact_threshold
 from rollsim.report.peaks_text import duration_words
 from rollsim.report.plain_data import number
@@ -149,7 +150,7 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
     -------
     Picture
     """
-    blocks = chunked_min_max(history, "pocket_force", _MAP_BLOCKS, "peak", _by_part)
+    blocks = pocket_map_blocks(history)
     # A run that failed leaves numbers that are none, from some instant on.
     good = np.isfinite(blocks.high).all(axis=(1, 2))
     kept = len(good) if good.all() else max(1, int(np.argmin(good)))
@@ -174,6 +175,22 @@ def draw_pocket_map(history, path: str | Path) -> Picture:
         return save_figure(
             figure, path, _map_caption(history, blocks.samples_per_block, time, floor)
         )
+
+
+def pocket_map_blocks(history) -> Blocks:
+    """Extremes that the map of the pockets shows.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    Blocks
+        Of forces (2, rollers) in N: the greatest on the bars, and on the rings.
+    """
+    return chunked_min_max(history, "pocket_force", _MAP_BLOCKS, "peak", _by_part)
 
 
 def _by_part(rows: np.ndarray) -> np.ndarray:

@@ -24,7 +24,7 @@ from rollsim.fatigue.contact_limits import (
 from rollsim.fatigue.judged import LAND, POCKET, JudgedRun, judged_run
 from rollsim.fatigue.kept_pieces import KeptPieces
 from rollsim.fatigue.result import FatigueResult
-from rollsim.history.reader import open_history
+from rollsim.history.kept_results import opened_with_results
 from rollsim.structure.hot_spots import CLOSURE
 from rollsim.sweep.ranking import GREATER, NEITHER, SMALLER
 from rollsim.units import HOUR, MPA
@@ -109,7 +109,7 @@ def measure_run(path) -> RunMeasures:
     RollsimError
         The history cannot be evaluated.
     """
-    with open_history(path) as history:
+    with opened_with_results(path) as history:
         return measures_of(see(history), history)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import string
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,15 +19,11 @@ from rollsim.history.reader import History, open_history
 from rollsim.history.sets import RunSet, group_runs
 from rollsim.report.document.impacts import Impact, top_impacts
 from rollsim.report.document.shapes import Shapes, shapes_of
-from rollsim.report.look import BadLook, Look, look_at_history
+from rollsim.report.document.work import LASTING, ROOM_BYTES, look_of, tasks_of, worked_out
+from rollsim.report.look import Look
 from rollsim.sweep.compare import comparison_of
 from rollsim.sweep.compared import RunMeasures, measures_of, see
 from rollsim.sweep.comparison import Comparison
-
-#: Memory for channels of one history that are looked at several times.
-_ROOM_BYTES = 320_000_000
-#: What peaks, both pictures of forces over time and the fitness for use go through.
-_LASTING = (("peak", "pocket_force"),)
 
 
 @dataclass(frozen=True)
@@ -84,7 +80,12 @@ class Findings:
 
 
 def gather(
-    paths: Sequence[Path], stack: ExitStack, judged: bool = True, tell: Callable | None = None
+    paths: Sequence[Path],
+    stack: ExitStack,
+    judged: bool = True,
+    tell: Callable | None = None,
+    afresh: bool = False,
+    jobs: int = 1,
 ) -> Findings:
     """Evaluate histories.
 
@@ -98,6 +99,10 @@ def gather(
         False leaves out verdict, stresses and closure loads.
     tell : callable or None
         Takes a sentence on what is done next.
+    afresh : bool
+        Work out again what is kept of an earlier evaluation.
+    jobs : int
+        Most processes that evaluate at a time; 1 works in this one.
 
     Returns
     -------
@@ -111,12 +116,11 @@ def gather(
     sets = _sets(paths)
     if len(sets) > len(string.ascii_uppercase):
         raise HistoryError(f"{len(sets)} cases are too many for one report; 26 at most.")
-    tell = tell or (lambda _: None)
+    known = worked_out(tasks_of(sets, judged, afresh), tell or (lambda _: None), jobs)
     measured: dict[Path, RunMeasures] = {}
     executions = []
     for letter, runs in zip(string.ascii_uppercase, sets, strict=False):
-        tell(f"evaluating {runs.name}")
-        executions.append(_execution(letter, runs, stack, measured if judged else None))
+        executions.append(_execution(letter, runs, stack, known, measured if judged else None))
     comparison = comparison_of(sets, measured) if judged and len(sets) > 1 else None
     return Findings(tuple(executions), comparison)
 
@@ -137,52 +141,51 @@ def _sets(paths: Sequence[Path]) -> tuple[RunSet, ...]:
 
 
 def _execution(
-    letter: str, runs: RunSet, stack: ExitStack, measured: dict[Path, RunMeasures] | None
+    letter: str,
+    runs: RunSet,
+    stack: ExitStack,
+    known: Mapping[Path, dict[Hashable, Any]],
+    measured: dict[Path, RunMeasures] | None,
 ) -> Execution:
-    """Evaluate one execution; what is measured of its runs goes into `measured`."""
+    """One execution; what is measured of its runs goes into `measured`."""
     history = stack.enter_context(open_history(runs.paths[0]))
-    history.remember(_ROOM_BYTES, _LASTING)
-    parts: dict[str, Any] = {}
-    if measured is None:
-        parts |= {"measures": (), "verdict": None, "closures": None}
-        parts |= {"peaks": peaks(history), "whirl": whirl(history), "slip": slip(history)}
-        parts["wear"] = wear(history) if has_sums(history) else None
-    else:
-        parts = _judged(runs, history, measured)
+    history.remember(ROOM_BYTES, LASTING)
+    history.keep_results(known[runs.paths[0]])
+    parts: dict[str, Any] = {"measures": (), "verdict": None, "closures": None}
+    if measured is not None:
+        parts = _judged(runs, history, known, measured)
     return Execution(
         letter=letter,
         runs=runs,
         history=history,
         case=history.case,
         shapes=shapes_of(history),
-        impacts=top_impacts(history, letter),
-        look=_look(history),
+        impacts=tuple(one._replace(side=letter) for one in top_impacts(history)),
+        peaks=peaks(history),
+        whirl=whirl(history),
+        slip=slip(history),
+        wear=wear(history) if has_sums(history) else None,
+        look=look_of(history),
         **parts,
     )
 
 
-def _judged(runs: RunSet, history: History, measured: dict[Path, RunMeasures]) -> dict[str, Any]:
-    """Evaluations of the first run, and measures of all of them."""
+def _judged(
+    runs: RunSet,
+    history: History,
+    known: Mapping[Path, dict[Hashable, Any]],
+    measured: dict[Path, RunMeasures],
+) -> dict[str, Any]:
+    """Measures of all runs, and their verdict."""
     seen = see(history)
     measured[runs.paths[0]] = measures_of(seen, history)
     for path in runs.paths[1:]:
         with open_history(path) as other:
+            other.keep_results(known[path])
             measured[path] = measures_of(see(other), other)
     measures = tuple(measured[path] for path in runs.paths)
     return {
-        "peaks": seen.peaks,
-        "whirl": seen.whirl,
-        "slip": seen.slip,
-        "wear": seen.wear,
         "closures": seen.closures,
         "measures": measures,
         "verdict": pooled_verdict([[run.judged for run in measures]]),
     }
-
-
-def _look(history: History) -> Look | None:
-    """The vibration, where the history is long enough to look at it."""
-    try:
-        return look_at_history(history)
-    except BadLook:
-        return None

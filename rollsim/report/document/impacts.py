@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from rollsim.history.layout import IMPACT_FACES
+from rollsim.history.worked_out import once_a_history
 
 #: Contacts with pockets and with lands in the list of a run.
 POCKETS, LANDS = 7, 3
@@ -31,6 +32,7 @@ class Impact(NamedTuple):
     azimuth: float
 
 
+@once_a_history
 def top_impacts(history: Any, side: str = "A") -> tuple[Impact, ...]:
     """Find the hardest contacts of the cage after the settling time.
 

@@ -73,6 +73,8 @@ def write_report(
     question: str | None = None,
     judged: bool = True,
     tell: Callable[[str], None] | None = None,
+    afresh: bool = False,
+    jobs: int = 1,
 ) -> Path:
     """Evaluate histories and write one file that shows everything.
 
@@ -88,6 +90,10 @@ def write_report(
         False leaves out verdict, stresses and closure loads.
     tell : callable or None
         Takes a sentence on what is done next.
+    afresh : bool
+        Work out again what is kept of an earlier evaluation.
+    jobs : int
+        Most processes that evaluate histories at a time; 1 works in this one.
 
     Returns
     -------
@@ -100,7 +106,7 @@ def write_report(
     """
     output = Path(output)
     with ExitStack() as stack:
-        found = gather([Path(path) for path in paths], stack, judged, tell)
+        found = gather([Path(path) for path in paths], stack, judged, tell, afresh, jobs)
         if tell:
             tell("drawing")
         text = _rendered(found, _command(paths, output, question, judged), question)

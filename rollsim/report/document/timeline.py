@@ -37,11 +37,8 @@ def draw_timeline(history: Any, path: str | Path) -> Picture:
     -------
     Picture
     """
-    pocket = chunked_min_max(history, "pocket_force", _BLOCKS, "peak", _greatest)
-    land = chunked_min_max(history, "land_force", _BLOCKS, "peak", _greatest)
+    pocket, land, off, shaking = timeline_blocks(history)
     play = attribute(history, "guidance_clearance_m")
-    off = chunked_min_max(history, "cage_position", _BLOCKS, change=_off_centre)
-    shaking = chunked_min_max(history, "base_acceleration", _BLOCKS)
     edges = np.append(0.0, history.time)[pocket.edges]
     with drawing():
         figure = new_figure("tall")
@@ -69,6 +66,28 @@ def draw_timeline(history: Any, path: str | Path) -> Picture:
             low, high = axes.get_ylim()
             axes.set_ylim(low, high + 0.3 * (high - low))
         return save_figure(figure, path, _caption(history, pocket, play))
+
+
+def timeline_blocks(history: Any) -> tuple[Blocks, Blocks, Blocks, Blocks]:
+    """Extremes that the panels show.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+
+    Returns
+    -------
+    tuple of Blocks
+        Greatest force of all pockets and of all lands, N; distance of the cage centre from the
+        bearing axis, m; vibration along x, y, z, m/s2.
+    """
+    return (
+        chunked_min_max(history, "pocket_force", _BLOCKS, "peak", _greatest),
+        chunked_min_max(history, "land_force", _BLOCKS, "peak", _greatest),
+        chunked_min_max(history, "cage_position", _BLOCKS, change=_off_centre),
+        chunked_min_max(history, "base_acceleration", _BLOCKS),
+    )
 
 
 def _greatest(rows: np.ndarray) -> np.ndarray:

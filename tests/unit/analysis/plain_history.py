@@ -40,6 +40,10 @@ class PlainHistory:
         """Sampled channel."""
         return self.channels[name]
 
+    def stored(self, name, group="history"):
+        """Channel as it stands in the file."""
+        return (self.peak if group == "peak" else self.channel)(name)
+
     def rows(self, name, first, last, group="history"):
         """Part of a channel."""
         return (self.peak if group == "peak" else self.channel)(name)[first:last]
