@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from rollsim.analysis.settled import AssumedValue
 from rollsim.fatigue.endurance import surface_factor
 from rollsim.fatigue.loads import Span
@@ -61,7 +63,7 @@ def warnings_for(history, case: Any, span: Span) -> tuple[str, ...]:
     return tuple(found)
 
 
-def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
+def limits_of(case: Any, design: CageDesign, frequencies: np.ndarray | None) -> tuple[str, ...]:
     """Limits of validity.
 
     Parameters
@@ -70,6 +72,8 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         The case.
     design : CageDesign
         Numbers of its cage.
+    frequencies : ndarray or None, Hz
+        Natural frequencies of the shapes in which the cage vibrates; None as at rest.
 
     Returns
     -------
@@ -84,9 +88,7 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
         "A roller presses evenly along its whole bar (line load at the pitch radius): one that"
         " touches the middle alone bends the root up to 1.5 times as much, one that is skewed and"
         " presses beside the cover loads the closure up to 3 times as much and the root less.",
-        "Quasi-static: an impact of any length counts as a full static load. A bar of this cage"
-        f" swings within {1e6 * bar_period(design):.0f} us: impacts of about that length can bend"
-        " it up to 1.8 times as much (half-sine pulse, value from memory), much shorter ones less.",
+        _dynamics(design, frequencies),
         "A roller pushes the cover midway between two bars, on one circle.",
         "Largest forces of each sampling interval are taken together as if they acted at one"
         " instant, and the free cage answers with an acceleration it never had; mostly the safe"
@@ -109,6 +111,23 @@ def limits_of(case: Any, design: CageDesign) -> tuple[str, ...]:
     if case.cage.closure.kind == "steel_rivet":
         limits.append("Play of the rivets in their holes is left out.")
     return tuple(limits)
+
+
+def _dynamics(design: CageDesign, frequencies: np.ndarray | None) -> str:
+    """Which vibrations of the cage the stresses have."""
+    if frequencies is None:
+        return (
+            "Quasi-static: an impact of any length counts as a full static load. A bar of this cage"
+            f" swings within {1e6 * bar_period(design):.0f} us: impacts of about that length can"
+            " bend it up to 1.8 times as much (half-sine pulse, value from memory), much shorter"
+            " ones less."
+        )
+    return (
+        f"Vibrations: the free cage follows in its first {len(frequencies)} shapes, up to"
+        f" {max(frequencies):.0f} Hz; what is faster answers as at rest. A bar by itself swings"
+        f" within {1e6 * bar_period(design):.0f} us. How long the cage rings is an assumption"
+        " (cage.mode_damping)."
+    )
 
 
 def assumptions_made(case: Any, design: CageDesign, root_reserve: float) -> tuple[str, ...]:

@@ -203,7 +203,7 @@ def _verdict(source: ForceSource, span: Span, spots, details) -> FatigueResult:
         open_share=source.open_share,
         searched_share=source.searched_share,
         warnings=warnings_for(history, case, span),
-        limits=limits_of(case, design),
+        limits=limits_of(case, design, _frequencies(source)),
         own_assumptions=own,
         touching_assumptions=touching_assumptions(case, assumed_values(history)),
         assumptions=own + assumption_lines(history),
@@ -213,6 +213,11 @@ def _verdict(source: ForceSource, span: Span, spots, details) -> FatigueResult:
         reserve_passes=joint.passes,
         opening_factor=None if joint.homogeneous else joint.first_opening,
     )
+
+
+def _frequencies(source: ForceSource) -> np.ndarray | None:
+    """Natural frequencies of the cage that the stresses follow, Hz; None as at rest."""
+    return None if source.modal is None else source.history.modes()["frequencies"]
 
 
 def _root_reserve(spots) -> float:

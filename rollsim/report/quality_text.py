@@ -23,7 +23,8 @@ def quality_text(found: RunQuality) -> str:
     """
     lines = [f"Quality of the run: {found.verdict}"]
     for line in found.lines:
-        lines += wrapped(f"  {line.name}: {line.state.upper()}; {line.text}; rule: {line.rule}")
+        found = "" if line.text == line.state else f" {line.text};"
+        lines += wrapped(f"  {line.name}: {line.state.upper()};{found} rule: {line.rule}")
     return "\n".join(lines)
 
 

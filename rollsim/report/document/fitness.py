@@ -36,7 +36,8 @@ def _numerics(own: Execution) -> Iterator[str]:
     """Length of the run and its lines of quality, each with its rule."""
     yield f"Run: {number(float(own.history.time[-1]), 4)} s simulated."
     for line in run_quality(own.history).lines:
-        yield f"{line.name}, {line.state}: {line.text} (rule: {line.rule})."
+        found = "" if line.text == line.state else f": {line.text}"
+        yield f"{line.name}, {line.state}{found} (rule: {line.rule})."
 
 
 def _length(own: Execution) -> Iterator[str]:

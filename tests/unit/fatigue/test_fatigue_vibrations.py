@@ -70,6 +70,15 @@ def test_without_ringing_both_methods_say_the_same():
     assert ratios == pytest.approx((1.0, 1.0, 1.0), rel=1e-6)
 
 
+def test_limits_tell_which_vibrations_are_in_the_stresses(ringing):
+    modal, static = fatigue(ringing).limits, fatigue(ringing, method="quasi_static").limits
+    (followed,) = [line for line in modal if line.startswith("Vibrations: ")]
+    assert f"first {MODES} shapes, up to {ringing.kept['frequencies'].max():.0f} Hz" in followed
+    assert not any("Quasi-static" in line for line in modal)
+    assert any(line.startswith("Quasi-static: ") for line in static)
+    assert set(modal) - set(static) == {followed}
+
+
 def test_ringing_costs_reserve_and_is_told(ringing):
     modal, static = fatigue(ringing), fatigue(ringing, method="quasi_static")
     found = modal.difference

@@ -159,11 +159,15 @@ const Player = (() => {
   }
   const num = (v) => Number(v.toPrecision(2)).toString();
 
+  /* As large as it is shown, so that its words can be read on a narrow screen too. */
+  const left = 52, right = 14;
   function strip() {
-    const canvas = el("strip"), g = canvas.getContext("2d"), w = canvas.width, h = canvas.height;
+    const canvas = el("strip"), g = canvas.getContext("2d"), w = canvas.clientWidth || 700, h = canvas.clientHeight || 90;
+    const dots = Math.max(2, window.devicePixelRatio || 1);
+    canvas.width = dots * w; canvas.height = dots * h; g.scale(dots, dots);
     const list = frames(), t0 = data.times[list[0]], t1 = data.times[list[list.length - 1]];
-    const x = (t) => 60 + (w - 80) * (t - t0) / (t1 - t0 || 1);
-    g.clearRect(0, 0, w, h); g.font = "20px sans-serif";
+    const x = (t) => left + (w - left - right) * (t - t0) / (t1 - t0 || 1);
+    g.font = "12px sans-serif";
     let most = 1;
     const rows = sides.map((side) => {
       const row = [];
@@ -174,14 +178,14 @@ const Player = (() => {
       });
       return row;
     });
-    g.fillStyle = "#333"; g.fillText(`${num(most)} N`, 2, 24); g.fillText("0", 30, h - 30);
-    g.fillText(`${t0.toFixed(4)} s`, 60, h - 6); g.textAlign = "right"; g.fillText(`${t1.toFixed(4)} s`, w - 20, h - 6); g.textAlign = "left";
+    g.fillStyle = "#333"; g.textAlign = "right"; g.fillText(`${num(most)} N`, left - 6, 16); g.fillText("0", left - 6, h - 18);
+    g.fillText(`${t1.toFixed(4)} s`, w - right, h - 4); g.textAlign = "left"; g.fillText(`${t0.toFixed(4)} s`, left, h - 4);
     rows.forEach((row, i) => {
-      g.strokeStyle = [blue, "#B34700"][i]; g.lineWidth = 2; g.setLineDash(i ? [9, 4] : []); g.beginPath();
-      row.forEach(([t, v], j) => { const y = h - 32 - (h - 48) * v / most; j ? g.lineTo(x(t), y) : g.moveTo(x(t), y); }); g.stroke();
+      g.strokeStyle = [blue, "#B34700"][i]; g.lineWidth = 1.3; g.setLineDash(i ? [6, 3] : []); g.beginPath();
+      row.forEach(([t, v], j) => { const y = h - 20 - (h - 32) * v / most; j ? g.lineTo(x(t), y) : g.moveTo(x(t), y); }); g.stroke();
     });
-    g.setLineDash([]); g.strokeStyle = "#000"; g.lineWidth = 2;
-    const here = x(data.times[now()]); g.beginPath(); g.moveTo(here, 4); g.lineTo(here, h - 28); g.stroke();
+    g.setLineDash([]); g.strokeStyle = "#000"; g.lineWidth = 1.3;
+    const here = x(data.times[now()]); g.beginPath(); g.moveTo(here, 4); g.lineTo(here, h - 18); g.stroke();
   }
   function show() {
     const list = frames(), t = data.times[now()], speed = Number(el("speed").value);
@@ -240,9 +244,9 @@ const Player = (() => {
     el("factor").textContent = String(factor);
     el("strip").onclick = (e) => {
       const list = frames(), t0 = data.times[list[0]], t1 = data.times[list[list.length - 1]], box = el("strip").getBoundingClientRect();
-      const w = el("strip").width, px = (e.clientX - box.left) * w / box.width;
-      stop(); go(stretch, nearest(list, t0 + (px - 60) / (w - 80) * (t1 - t0)));
+      stop(); go(stretch, nearest(list, t0 + (e.clientX - box.left - left) / (box.width - left - right) * (t1 - t0)));
     };
+    addEventListener("resize", strip);
     el("player").addEventListener("keydown", (e) => {
       const typing = e.target.tagName === "SELECT" || e.target.tagName === "INPUT", button = e.target.tagName === "BUTTON";
       if (e.key === " " && !button && e.target.tagName !== "SELECT") play();
