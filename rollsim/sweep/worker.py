@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 from rollsim.errors import RollsimError
-from rollsim.simulation.run import run
 
 #: Kinds of message from a worker.
 REACHED, SAID, DONE, FAILED = "reached", "said", "done", "failed"
@@ -82,6 +81,9 @@ def _outcome(task, pipe):
     """Last message of a run."""
     try:
         if not task.finished:
+            # Imported here: what only evaluates needs none of the equations of motion.
+            from rollsim.simulation.run import run
+
             say = partial(_say, pipe)
             run(task.case, task.path, task.options, _Teller(pipe), say, task.elasticity)
     except RollsimError as problem:

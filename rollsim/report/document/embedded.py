@@ -174,9 +174,10 @@ def _hold_title(axes: Any) -> None:
     The search measures all labels of the axes again. A title that had to move, because of numbers
     above the axes, goes on looking for its place.
     """
-    places = {axes.title.get_position()[1], axes._left_title.get_position()[1]}
-    if places == {1.0} and not axes.child_axes:
-        axes._autotitlepos = False
+    title = axes.title
+    alone = not (axes.child_axes or axes.get_title("left") or axes.get_title("right"))
+    if alone and title.get_position()[1] == 1.0:
+        axes.set_title(title.get_text(), y=1.0, fontsize=title.get_fontsize())
 
 
 def _power(value: float, _place: Any = None) -> str:

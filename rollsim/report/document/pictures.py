@@ -18,6 +18,7 @@ from rollsim.report.look_figures import draw_spectrum
 from rollsim.report.mechanisms_figures import draw_mechanisms
 from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
 from rollsim.report.slip_figures import draw_slip, draw_smearing, draw_wear
+from rollsim.report.style import drawing
 from rollsim.report.whirl_figures import draw_coherence, draw_orbit, draw_waterfall
 
 _NOWHERE = "figure.svg"
@@ -37,6 +38,12 @@ def pictures_of(found: Findings) -> dict[str, list[Embedded]]:
     dict of str to list of Embedded
         Section -> its figures, executions side by side on common scales.
     """
+    with drawing():
+        return _all_pictures(found)
+
+
+def _all_pictures(found: Findings) -> dict[str, list[Embedded]]:
+    """Draw everything with the look that is set."""
     sections: dict[str, list[_Entry]] = {}
     for own in found.executions:
         for section, title, draw in _of_execution(own):
