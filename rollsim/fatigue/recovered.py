@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -58,7 +59,9 @@ class ForceSource:
         SectionForcesOfCage
             (3 samples, places, 6).
         """
-        yield from self.kept.through(self._name(block), lambda: self._solved(block))
+        # Asked for twice only, and large.
+        make = partial(self._solved, block)
+        yield from self.kept.through(self._name(block), make, often=False)
 
     def _solved(self, block: int) -> Iterator[SectionForcesOfCage]:
         """Section forces of a block, the interface solved anew."""

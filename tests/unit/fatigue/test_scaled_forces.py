@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from rollsim.fatigue.evaluate import NORMAL, spot_streams
-from rollsim.fatigue.kept_pieces import KeptPieces
+from rollsim.fatigue.kept_pieces import SCRATCH_BYTES, KeptPieces
 from rollsim.fatigue.opening import opening_factors
 from rollsim.fatigue.recovered import ForceSource
 from rollsim.fatigue.scaled_forces import ScaledForces, changing
@@ -92,7 +92,7 @@ def test_pieces_are_made_once_where_they_find_room():
             made.append(k)
             yield np.full(10, float(k))
 
-    kept = KeptPieces(room=300)
+    kept = KeptPieces(room=300, scratch=0)
     for _ in range(2):
         assert [piece[0] for piece in kept.through("one", make)] == [0.0, 1.0, 2.0]
     assert made == [0, 1, 2]
@@ -101,6 +101,64 @@ def test_pieces_are_made_once_where_they_find_room():
         assert [piece[0] for piece in kept.through("two", make)] == [0.0, 1.0, 2.0]
     assert made == [0, 1, 2] * 3
     assert list(kept.held) == ["one"]
+
+
+def _counted(made, count=5):
+    """Function that makes pieces of several sorts and notes when."""
+
+    def make():
+        for k in range(count):
+            made.append(k)
+            yield np.full(10, float(k)), (np.full((2, 3), k, dtype=np.float32), None)
+
+    return make
+
+
+def test_what_finds_no_memory_goes_to_disk_and_comes_back_the_same():
+    made, kept = [], KeptPieces(room=150)
+    make = _counted(made)
+    for _ in range(3):
+        found = list(kept.through("one", make))
+        for k, (one, (two, nothing)) in enumerate(found):
+            assert nothing is None
+            assert (one.dtype, two.dtype) == (np.float64, np.float32)
+            np.testing.assert_array_equal(one, np.full(10, float(k)))
+            np.testing.assert_array_equal(two, np.full((2, 3), k))
+    assert made == [0, 1, 2, 3, 4]
+    assert kept.room == 150
+    assert kept.scratch < SCRATCH_BYTES
+    # Two readers at once do not disturb each other.
+    pairs = zip(kept.through("one", make), kept.through("one", make), strict=True)
+    assert [(a[0][0], b[0][0]) for a, b in pairs] == [(k, k) for k in range(5)]
+
+
+@pytest.mark.parametrize(
+    ("scratch", "often", "free"), [(300, True, 1e9), (10**9, False, 1e9), (10**9, True, 1e3)]
+)
+def test_what_finds_no_room_on_disk_is_made_again(monkeypatch, scratch, often, free):
+    monkeypatch.setattr(
+        "rollsim.fatigue.kept_pieces.shutil.disk_usage", lambda _: SimpleNamespace(free=free)
+    )
+    made, kept = [], KeptPieces(room=150, scratch=scratch)
+    for _ in range(2):
+        assert [piece[0][0] for piece in kept.through("one", _counted(made), often)] == [
+            0, 1, 2, 3, 4,
+        ]  # fmt: skip
+    assert made == 2 * [0, 1, 2, 3, 4]
+    assert not kept.held
+    assert kept.scratch == scratch
+
+
+def test_a_full_disk_costs_time_only(monkeypatch):
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("rollsim.fatigue.kept_pieces.pickle.dump", full)
+    made, kept = [], KeptPieces(room=150)
+    for _ in range(2):
+        assert len(list(kept.through("one", _counted(made)))) == 5
+    assert made == 2 * [0, 1, 2, 3, 4]
+    assert not kept.held
 
 
 def test_a_stretch_that_is_left_early_is_not_kept():
