@@ -57,3 +57,21 @@ def test_one_run_becomes_one_file(rollsim, folder):
         (row,) = [row for row in rows if row.startswith(f"{one['name']}<")]
         assert f">{one['word']}<" in row
         assert one["place"] in html.unescape(row)
+
+
+def test_the_second_report_starts_from_the_results_of_the_first(rollsim, folder):
+    (folder / "other.toml").write_text(
+        (folder / "six.toml").read_text("utf-8").replace("pocket_um = 300", "pocket_um = 200"),
+        encoding="utf-8",
+    )
+    for name in ("six", "other"):
+        assert rollsim("run", f"{name}.toml", folder=folder).code == 0
+    texts = []
+    for words in (("--afresh",), ()):
+        answer = rollsim("report", "six.h5", "other.h5", "--no-verdict", *words, folder=folder)
+        assert answer.code == 0, answer.err
+        start = "evaluating" if words else "evaluated before:"
+        assert f"{start} six.h5, other.h5" in answer.err
+        text = (folder / "report.html").read_text("utf-8")
+        texts.append(re.sub(r"Made on [^<]*", "", text).replace(" --afresh", ""))
+    assert texts[0] == texts[1]
