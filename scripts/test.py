@@ -78,6 +78,9 @@ def run_pytest(command):
 
 def main():
     """Run all stages, list what failed, close with pytest's own summary line."""
+    if {"-h", "--help"} & set(sys.argv[1:]):
+        print(__doc__.strip())
+        return
     _setup.enter_environment(__file__)
     os.environ["PYTHONIOENCODING"] = "utf-8"
     if hasattr(sys.stdout, "reconfigure"):

@@ -158,3 +158,14 @@ def test_browser_trouble_does_not_fail_the_demonstration(demo, monkeypatch, tmp_
     monkeypatch.setattr(demo.webbrowser, "open", refuse)
     demo.open_page(tmp_path / "demo.html")
     assert "none installed" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("word", ["-h", "--help"])
+def test_help_of_the_checks_starts_no_work(checks, monkeypatch, capsys, word):
+    def refused(*_):
+        raise AssertionError("work was started")
+
+    monkeypatch.setattr(checks._setup, "enter_environment", refused)
+    monkeypatch.setattr(sys, "argv", ["test.py", word])
+    checks.main()
+    assert "python scripts/test.py --all" in capsys.readouterr().out
