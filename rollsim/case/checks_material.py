@@ -77,9 +77,24 @@ def _names_in_cage(v: Values) -> list[str]:
     return names
 
 
-def _number(v: Values, name: str, key: str) -> float:
-    """A number of a material: given, or shipped."""
-    value = v.find(("material", name, key))
+def material_number(v: Values, name: str, key: str) -> float:
+    """A number of a material: given, or shipped.
+
+    Parameters
+    ----------
+    v : Values
+        The valid values.
+    name : str
+        The material.
+    key : str
+        Key of its table.
+
+    Returns
+    -------
+    float
+        In the unit of the key; Unknown is raised where nobody gave it.
+    """
+    value = v.find(("material", name, key)) if ("material", name) in v.blocks else None
     if value is None and name in SHIPPED:
         value = SHIPPED[name][key][0]
     if value is None:
@@ -98,16 +113,16 @@ def _strengths_in_order(v: Values) -> Iterator[Finding]:
 
 def _one_in_order(v: Values, name: str) -> Iterator[Finding]:
     """The strengths of one material."""
-    ultimate = _number(v, name, "ultimate_MPa")
+    ultimate = material_number(v, name, "ultimate_MPa")
     blame = "ultimate_MPa" if v.given(("material", name, "ultimate_MPa")) else None
-    if _number(v, name, "yield_MPa") > ultimate:
-        value = _number(v, name, "yield_MPa")
+    if material_number(v, name, "yield_MPa") > ultimate:
+        value = material_number(v, name, "yield_MPa")
         yield Finding(
             ("material", name, blame or "yield_MPa"),
             f"yield strength of {value:g} MPa is above the ultimate strength of {ultimate:g} MPa",
         )
-    if _number(v, name, "fatigue_strength_MPa") >= 0.9 * ultimate:
-        value = _number(v, name, "fatigue_strength_MPa")
+    if material_number(v, name, "fatigue_strength_MPa") >= 0.9 * ultimate:
+        value = material_number(v, name, "fatigue_strength_MPa")
         yield Finding(
             ("material", name, blame or "fatigue_strength_MPa"),
             f"fatigue strength of {value:g} MPa must be less than 0.9 of the ultimate strength "

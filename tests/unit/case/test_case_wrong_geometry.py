@@ -177,6 +177,23 @@ WRONG_GEOMETRY = [
         ],
     ),
     (
+        "circle_diameter_mm = 190.0\n",
+        "circle_diameter_mm = 190.0\npreload_N = 100000\n",
+        [
+            "screen.toml, line 26: cage.closure.preload_N = 100000: pulls a rivet of 5 mm with "
+            "5.09e+03 MPa, more than the yield strength of rivet_steel, 280 MPa: at most 5498 N",
+        ],
+    ),
+    (
+        'kind = "steel_rivet"\ndiameter_mm = 5.0\n',
+        'kind = "integral_tenon"\ntangential_width_mm = 5.0\nradial_height_mm = 5.0\n'
+        "preload_N = 6000\n",
+        [
+            "screen.toml, line 26: cage.closure.preload_N = 6000: pulls a tenon of 5 x 5 mm with "
+            "240 MPa, more than the yield strength of CuZn40Pb2, 220 MPa: at most 5500 N",
+        ],
+    ),
+    (
         "circle_diameter_mm = 190.0",
         "circle_diameter_mm = 194.0",
         [

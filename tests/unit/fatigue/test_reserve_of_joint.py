@@ -101,7 +101,7 @@ def test_more_preload_opens_later_and_too_much_of_it_leaves_nothing():
     opening = [held(100.0, pull).opening_factor for pull in (300.0, 800.0, 1500.0)]
     assert opening == sorted(opening)
     assert opening[1] / opening[0] == pytest.approx(8.0 / 3.0)
-    spent = held(100.0, 9000.0)
+    spent = held(100.0, 5400.0)
     assert spent.closures.reserve == 0.0 and spent.closures.reserve_interval == (0.0, 0.0)
 
 
