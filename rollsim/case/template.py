@@ -185,8 +185,8 @@ def _vibration() -> list[str]:
     notes = {
         "psd": "Imposed vibration, any number of sources. Random vibration from a table, slopes or "
         "a named environment: a published one, or one of your own (case.environments_file). "
-        "Runs beyond 120 s are the sum of two signals of half the power, which repeat every 120 s "
-        f"and 74 s; their sum does not. Published: {levels}.",
+        "Long runs (beyond 120 s up to 2 kHz) are the sum of two signals of half the power; each "
+        f"repeats, their sum does not; rollsim check tells the periods. Published: {levels}.",
         "sine": "A steady sine.",
         "sweep": "A sine whose frequency goes up, down, or up and down.",
         "shock": "One shock, a train of shocks, or shocks at random times. Steps of leapfrog "

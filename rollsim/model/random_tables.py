@@ -7,6 +7,7 @@ import numpy as np
 
 from rollsim.case.environments import points_in_si
 from rollsim.case.source_formulas import coherence_matrix, slope_points
+from rollsim.kernels.shaking_types import SAMPLE_COLUMNS
 from rollsim.model.kurtosis import with_kurtosis
 from rollsim.model.source_rows import unit_direction
 from rollsim.model.spectrum import (
@@ -17,8 +18,9 @@ from rollsim.model.spectrum import (
 )
 from rollsim.model.tracks import Track
 
-#: Most samples of all random tracks together: 240 MB.
-MOST_SAMPLES = 5_000_000
+#: Most samples of all random tracks together: 130 MB, so that a run of any length stays below
+#: 500 MB with everything else that a process holds.
+MOST_SAMPLES = 2_700_000
 #: Bytes of one sample: values and derivatives of three axes.
 SAMPLE_BYTES = 48
 #: Ratio of the periods of two tracks: of all numbers the one that fractions come least near to.
@@ -26,6 +28,9 @@ GOLDEN = 0.5 * (1.0 + math.sqrt(5.0))
 #: A kurtosis missed by more than this share is told.
 KURTOSIS_SHARE = 0.02
 _LOW_PERIODS = 10
+#: Groups of lines whose level is set together: ratio of their ends, and fewest lines.
+_GROUP = 2.0 ** (1.0 / 24.0)
+_LEAST_LINES = 16
 _AXES = "xyz"
 
 
@@ -213,19 +218,22 @@ def random_tracks(sources, duration, cap):
         return [], []
     interval, periods = track_periods(sources, duration, cap)
     tracks, warnings = [], _repeated(sources)
-    for part, period in enumerate(periods):
-        count = _fast_count(period, interval)
+    counts = [_fast_count(period, interval) for period in periods]
+    # Filled where it stays: a second copy of the samples would double the memory of long runs.
+    whole, first = np.zeros((sum(counts), SAMPLE_COLUMNS)), 0
+    for part, (period, count) in enumerate(zip(periods, counts, strict=True)):
         # The second period keeps its ratio to the first exactly: its samples stand a little closer.
         step = interval if part == 0 else period / count
-        track, missed = _one_track(sources, count, step, (part, len(periods)))
-        tracks.append(track)
-        warnings += missed
+        room = whole[first : first + count]
+        warnings += _fill(room, sources, step, (part, len(periods)))
+        tracks.append(Track(room[:, :3], step, derivatives=room[:, 3:], packed=room, whole=whole))
+        first += count
     return tracks, warnings
 
 
-def _one_track(sources, count, interval, part):
-    """One track and what its signals missed; part: number of the track and of all tracks."""
-    values, rates, missed = np.zeros((count, 3)), np.zeros((count, 3)), []
+def _fill(room, sources, interval, part):
+    """Fill a track; returns what its signals missed; part: number of the track and of all."""
+    values, rates, count, missed = room[:, :3], room[:, 3:], len(room), []
     share = 1.0 / math.sqrt(part[1])
     for source in sources:
         amplitudes = share * source.gain * line_amplitudes(source.table, count, interval)
@@ -242,7 +250,7 @@ def _one_track(sources, count, interval, part):
                 value, rate = lines_to_signal(lines, count, interval)
                 values[:, axis] += direction[axis] * value
                 rates[:, axis] += direction[axis] * rate
-    return Track(values, interval, derivatives=rates), missed
+    return missed
 
 
 def _repeated(sources):
@@ -277,16 +285,48 @@ def _lines(source, amplitudes, part):
         for entropy, key in source.seeds
     ]
     generators = [np.random.Generator(np.random.PCG64(entropy)) for entropy in entropies]
+    if np.array_equal(source.factor, np.eye(len(generators))):
+        yield from (random_lines(amplitudes, generator) for generator in generators)
+        return
     plain = [random_lines(amplitudes, generator) for generator in generators]
-    power = np.sum(np.square(amplitudes))
     for i, row in enumerate(source.factor):
         if np.count_nonzero(row) == 1 and row[i] == 1.0:
             yield plain[i]
-            continue
-        mixed = sum(row[j] * plain[j] for j in np.flatnonzero(row))
-        # Lines of mixed phases differ in size: the whole keeps the level of the table.
-        found = np.sum(np.square(mixed.real) + np.square(mixed.imag))
-        yield mixed * math.sqrt(power / found) if found > 0.0 else mixed
+        else:
+            mixed = sum(row[j] * plain[j] for j in np.flatnonzero(row))
+            yield level_in_groups(mixed, amplitudes)
+
+
+def level_in_groups(lines, amplitudes):
+    """Lines scaled so that each group of neighbours has the mean square of its amplitudes.
+
+    Lines of mixed phases differ in size at random: without this the level of a third-octave band
+    would scatter by several percent. A group spans a twenty-fourth of an octave and 16 lines at
+    least (our own choice); one factor for all its lines leaves coherence and phase to it.
+
+    Parameters
+    ----------
+    lines : array (m,), complex
+        Lines of one signal, zero where the amplitudes are.
+    amplitudes : array (m,)
+        What they should have on average.
+
+    Returns
+    -------
+    array (m,), complex
+
+    Examples
+    --------
+    >>> level_in_groups(np.array([3.0, 0.0, 4.0j]), np.array([2.0, 2.0, 2.0 * 2.0**0.5])).real
+    array([2.4, 0. , 0. ])
+    """
+    starts = [0]
+    while (after := max(starts[-1] + _LEAST_LINES, math.ceil(_GROUP * starts[-1]))) < len(lines):
+        starts.append(after)
+    found = np.add.reduceat(np.square(lines.real) + np.square(lines.imag), starts)
+    wanted = np.add.reduceat(np.square(amplitudes), starts)
+    factor = np.sqrt(np.divide(wanted, found, out=np.ones_like(found), where=found > 0.0))
+    return lines * np.repeat(factor, np.diff([*starts, len(lines)]))
 
 
 def _fast_count(period, interval):

@@ -184,7 +184,10 @@ def random_lines(amplitudes, generator):
     array (m,), complex
         Amplitudes.
     """
-    return amplitudes * np.exp(1j * generator.uniform(0.0, 2.0 * np.pi, len(amplitudes)))
+    lines = 1j * generator.uniform(0.0, 2.0 * np.pi, len(amplitudes))
+    np.exp(lines, out=lines)
+    lines *= amplitudes
+    return lines
 
 
 def lines_to_signal(lines, count, interval):
@@ -208,8 +211,10 @@ def lines_to_signal(lines, count, interval):
     """
     from scipy.fft import irfft
 
-    omega = 2.0 * np.pi * np.arange(len(lines)) / (count * interval)
-    return irfft(0.5 * count * lines, count), irfft(0.5j * count * omega * lines, count)
+    signal = irfft(0.5 * count * lines, count, overwrite_x=True)
+    slopes = 0.5j * count * (2.0 * np.pi * np.arange(len(lines)) / (count * interval))
+    slopes *= lines
+    return signal, irfft(slopes, count, overwrite_x=True)
 
 
 def hermite_error(samples_per_period):

@@ -67,6 +67,8 @@ def check_case(case, trial=True) -> dict:
         Sections of name -> value, units in the names; `load_zone`, `pocket_stiffness`,
         `range_warnings` and `assumptions` are lists of dicts.
     """
+    # First, so that the random samples of a long run are gone before anything else is made.
+    look = _look(case)
     glance = min(case.duty.duration_s, _LONGEST_LOOK)
     elasticity = cage_elasticity(case)
     built = build_model(case, glance, elasticity=elasticity)
@@ -92,7 +94,7 @@ def check_case(case, trial=True) -> dict:
         "vibration": _vibration(vibration),
         "recordings": [summary_data(item) for item in built.vibration.recordings],
         "environments": [asdict(item) for item in used_environments(case)],
-        "applied_vibration": look_summary(look) if (look := _look(case)) else None,
+        "applied_vibration": look_summary(look) if look else None,
         "run": {
             "motion": case.solver.motion,
             "solver": case.solver.name,

@@ -2,6 +2,8 @@
 
 import json
 import shutil
+import subprocess
+import sys
 
 import h5py
 import pytest
@@ -69,6 +71,32 @@ def test_a_run_keeps_the_environment_of_a_file_that_is_gone(rollsim, folder):
     assert answer.code == 0, answer.err
     assert "environment deck: upper deck; measured" in answer.out
     assert rollsim("whirl", "six.h5", folder=folder).code == 0
+
+
+#: Largest resident memory of a command, in the units of the system (kB on Linux).
+MEMORY = (
+    "import resource, subprocess, sys; subprocess.run([sys.executable, '-m', 'rollsim',"
+    " *sys.argv[1:]], capture_output=True, check=True);"
+    "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
+)
+
+
+@pytest.mark.long
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems count memory otherwise")
+@pytest.mark.parametrize("command", ["vibration", "check"])
+def test_an_hour_of_three_axes_takes_less_than_half_a_gigabyte(environment, folder, command):
+    """3600 s, 20 to 2000 Hz (20 kHz): the whole process, interpreter and libraries included."""
+    head = (folder / "six.toml").read_text().split("[[vibration]]")[0]
+    source = '[[vibration]]\nkind = "psd"\naxis = ["x", "y", "z"]\npsd_unit = "g2/Hz"\n'
+    source += "psd = [[20.0, 0.01], [2000.0, 0.01]]\n"
+    (folder / "six.toml").write_text(
+        head.replace("duration_s = 0.06", "duration_s = 3600") + source
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", MEMORY, command, "six.toml", "--json"],
+        cwd=folder, env=environment, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert 1024 * int(done.stdout) < 500e6
 
 
 def test_environments_are_listed(rollsim, tmp_path):
