@@ -119,11 +119,21 @@ def _list_examples(context, value):
 @CASE
 @JSON
 @click.option("--no-trial", is_flag=True, help="Skip the trial steps that tell the run time.")
-def check(case, as_json, no_trial):
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIRECTORY",
+    help="Draw the imposed vibration into this folder: spectrum asked and applied, histogram,"
+    " shock response. No figures when not given.",
+)
+@figure_options
+def check(case, as_json, no_trial, output):
     """Validate a case; print what follows from it and every assumption.
 
     \b
     Example: rollsim check screen.toml
+             rollsim check screen.toml -o figures
     """
     from rollsim.case.read import load_case
 
@@ -134,8 +144,16 @@ def check(case, as_json, no_trial):
     note = compile_note(loaded.solver.name)
     if note and not no_trial:
         say(note)
-    found = check_case(loaded, trial=not no_trial)
+    written = []
+
+    def draw(look):
+        from rollsim.report.look_figures import draw_look
+
+        written.extend(draw_look(look, results_folder(case, output)))
+
+    found = check_case(loaded, trial=not no_trial, draw=draw if output else None)
     show(found, check_text(found), as_json)
+    tell_files(written, as_json)
 
 
 @commands.command()

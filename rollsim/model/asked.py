@@ -1,6 +1,6 @@
 """What the sources of vibration of a case ask for: densities, lines, range of frequencies."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -168,17 +168,57 @@ def asked_lines(harmonic):
     -------
     frequency : array (m,), Hz
         Rising.
-    amplitude : array (m, 3), m/s^2
+    cosine : array (m, 3), m/s^2
+    sine : array (m, 3), m/s^2
     """
     size = np.abs(harmonic[:, 0])
     omega = np.unique(size)
-    amplitude = np.zeros((len(omega), 3))
+    cosine, sine = np.zeros((len(omega), 3)), np.zeros((len(omega), 3))
     for i, value in enumerate(omega):
         rows = harmonic[size == value]
-        cosine = rows[:, 1:4].sum(axis=0)
-        sine = (np.sign(rows[:, :1]) * rows[:, 4:7]).sum(axis=0)
-        amplitude[i] = np.hypot(cosine, sine)
-    return omega / HZ_TO_RAD_S, amplitude
+        cosine[i] = rows[:, 1:4].sum(axis=0)
+        sine[i] = (np.sign(rows[:, :1]) * rows[:, 4:7]).sum(axis=0)
+    return omega / HZ_TO_RAD_S, cosine, sine
+
+
+def steady_shaft(turning):
+    """Whether the inner ring turns at one speed, so that what is locked to it is a steady sine.
+
+    Parameters
+    ----------
+    turning : array (k, 3), s, rad/s, rad
+        Rows of time, speed and angle.
+
+    Returns
+    -------
+    bool
+    """
+    return bool(turning[0, 1] != 0.0 and np.ptp(turning[:, 1]) == 0.0)
+
+
+def steady_model(model):
+    """The same vibration with exciters on a shaft of one speed among the steady sines.
+
+    Parameters
+    ----------
+    model : VibrationModel
+        The vibration.
+
+    Returns
+    -------
+    VibrationModel
+        As it is where there are none, or where the speed of the shaft changes.
+    """
+    locked, turning = model.shaking.locked, model.turning
+    if not len(locked) or not steady_shaft(turning):
+        return model
+    ratio, cosine, sine = locked[:, :1], locked[:, 1:4], locked[:, 4:7]
+    time, speed, angle = turning[0]
+    omega, phase = ratio * speed, ratio * (angle - speed * time)
+    c, s = np.cos(phase), np.sin(phase)
+    size = -(omega**2) * np.hstack([c * cosine + s * sine, c * sine - s * cosine])
+    harmonic = np.concatenate([model.shaking.harmonic, np.hstack([omega, size])])
+    return replace(model, shaking=model.shaking._replace(harmonic=harmonic, locked=locked[:0]))
 
 
 def frequency_range(model):

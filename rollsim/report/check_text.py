@@ -51,7 +51,7 @@ PACKED_SHARE = {"planar": 0.34, "spatial": 0.55}
 _LONGEST_LOOK = 10.0
 
 
-def check_case(case, trial=True) -> dict:
+def check_case(case, trial=True, draw=None) -> dict:
     """Numbers that follow from a case.
 
     Parameters
@@ -60,6 +60,8 @@ def check_case(case, trial=True) -> dict:
         The case.
     trial : bool
         March a few hundred steps to tell the cost.
+    draw : callable or None
+        Takes the look at the imposed vibration, where there is some.
 
     Returns
     -------
@@ -69,6 +71,8 @@ def check_case(case, trial=True) -> dict:
     """
     # First, so that the random samples of a long run are gone before anything else is made.
     look = _look(case)
+    if look and draw:
+        draw(look)
     glance = min(case.duty.duration_s, _LONGEST_LOOK)
     elasticity = cage_elasticity(case)
     built = build_model(case, glance, elasticity=elasticity)
@@ -140,7 +144,7 @@ def _look(case):
     """What the sources of vibration apply; None without sources."""
     if not case.vibration:
         return None
-    return look_at_case(case, response=False)
+    return look_at_case(case)
 
 
 def _idle(case) -> list[str]:

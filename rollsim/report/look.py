@@ -29,9 +29,12 @@ from rollsim.model.asked import (
     frequency_range,
     known_model,
     recorded_range,
+    steady_model,
+    steady_shaft,
 )
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD
-from rollsim.model.vibration import base_acceleration, build_vibration
+from rollsim.model.vibration import base_acceleration, build_vibration, turning_rows
+from rollsim.report.look_recorded import Recorded, recorded_bands, recordings_of
 from rollsim.report.plain_data import number
 from rollsim.signals.bands import band_edges
 from rollsim.signals.measure import FEWEST_SAMPLES, Measures, Plan, measure
@@ -67,8 +70,11 @@ class Look:
     environments: named ones in use; measures: Measures of what is applied; tables: per axis the
     density tables that are asked; asked_rms: array (3,), m/s2, of the random sources; asked_band:
     array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2, NaN for a sine that was
-    found and not asked; asked_kurtosis: array (3,) of the random sources; asked_cross: array
-    (3, 3), complex, (m/s2)2, their mean products; notes: sentences.
+    found and not asked; asked_kurtosis: array (3,) of the random sources, or of recordings alone;
+    asked_cross: array (3, 3), complex, (m/s2)2, mean products of the random sources; notes:
+    sentences; recorded: density of the recordings, which is in what is asked, None without.
+
+    What a recording asks for is what its samples hold over the stretch that is looked at.
     """
 
     title: str
@@ -83,6 +89,7 @@ class Look:
     asked_kurtosis: np.ndarray
     asked_cross: np.ndarray
     notes: tuple[str, ...]
+    recorded: Recorded | None = None
 
     @property
     def ratio(self):
@@ -140,7 +147,8 @@ def look_at_case(case, duration=None, response=True, origin="case"):
         duration = max(min(whole, USUAL_LOOK) - start, 0.1)
     # The table of a random source depends on the time it is made for: that of the run.
     model = build_vibration(case, max(whole, start + duration))
-    span = frequency_range(model) or _WITHOUT_SOURCES
+    known = steady_model(model)
+    span = frequency_range(known) or _WITHOUT_SOURCES
     rate = max(SAMPLES_PER_PERIOD * span[1], case.output.rate_Hz)
     notes = [f"{text[:1].upper()}{text[1:]}." for text in model.summary.warnings]
     if not case.vibration:
@@ -149,7 +157,7 @@ def look_at_case(case, duration=None, response=True, origin="case"):
         duration = MOST_SAMPLES / rate
         notes.append(f"The look is cut to {duration:.4g} s, {MOST_SAMPLES} samples.")
     times = start + np.arange(_count(duration, rate)) / rate
-    lines = asked_lines(model.shaking.harmonic)
+    lines = asked_lines(known.shaking.harmonic)
     plan = Plan(
         *span,
         tuple(lines[0]),
@@ -157,8 +165,9 @@ def look_at_case(case, duration=None, response=True, origin="case"):
         afterwards=not lasting,
         response=response,
     )
-    measures = measure(times, base_acceleration(model, times), plan, events(model, times))
-    return _against_asked(case, origin, measures, lines, notes)
+    measures = measure(times, base_acceleration(model, times), plan, events(known, times))
+    kept = [item.kept for item in model.summary.recordings]
+    return _against_asked(case, origin, measures, lines, notes, kept)
 
 
 def _is_lasting(case):
@@ -166,8 +175,10 @@ def _is_lasting(case):
 
     Sweeps, shocks and a shaft that runs up are looked at from rest to rest where they act alone.
     """
+    steady = steady_shaft(turning_rows(case))
     return not case.vibration or any(
-        source.kind in _LASTING and not (source.kind == "exciter" and source.locked_to_shaft)
+        source.kind in _LASTING
+        and (steady or not (source.kind == "exciter" and source.locked_to_shaft))
         for source in case.vibration
     )
 
@@ -270,7 +281,7 @@ def look_at_history(history):
         )
     case = history.case
     # Neither random signals nor recordings: those are in the channel.
-    model = known_model(case, float(history.attributes.get("duration_s", times[-1])))
+    model = steady_model(known_model(case, float(history.attributes.get("duration_s", times[-1]))))
     records = json.loads(history.attributes.get("recordings", "[]"))
     span = recorded_range(frequency_range(model), records) or _WITHOUT_SOURCES
     lines = asked_lines(model.shaking.harmonic)
@@ -297,21 +308,24 @@ def look_at_history(history):
             else "."
         ),
     ]
-    return _against_asked(case, "history", measures, lines, notes)
+    kept, more = recordings_of(history)
+    return _against_asked(case, "history", measures, lines, [*notes, *more], kept)
 
 
-def _against_asked(case, origin, measures, lines, notes):
+def _against_asked(case, origin, measures, lines, notes, kept=()):
     """The look, with what the case asks for in every band and line."""
     sources = asked_sources(case)
     tables = asked_tables(sources)
     edges = band_edges(measures.bands)
-    band = np.sqrt([asked_power(axis, edges) for axis in tables])
+    band = np.array([asked_power(axis, edges) for axis in tables])
     whole = np.array([0.0, _ABOVE_ALL])
-    total = np.sqrt([asked_power(axis, whole)[0] for axis in tables])
-    frequency, amplitude = lines
-    asked = np.full((len(measures.lines), 3), np.nan)
+    total = np.array([asked_power(axis, whole)[0] for axis in tables])
+    kurtosis = asked_kurtosis(sources)
+    frequency, cosine, sine = lines
+    wave = np.full((len(measures.lines), 3), np.nan, dtype=complex)
     for i, line in enumerate(measures.lines):
-        asked[i] = amplitude[frequency == line].sum(axis=0) if line in frequency else np.nan
+        if line in frequency:
+            wave[i] = (cosine + 1j * sine)[frequency == line].sum(axis=0)
     lost = [f for f in frequency if not np.any(np.abs(measures.lines - f) < 1e-9 * f)]
     notes = list(notes)
     if lost:
@@ -320,6 +334,12 @@ def _against_asked(case, origin, measures, lines, notes):
             f"The stretch is too short, or its samples too far apart, to tell {names} from its"
             " neighbours: look longer."
         )
+    recorded, why = recorded_bands(case, measures, kept)
+    notes += why
+    if recorded is not None:
+        band, total = band + recorded.band_power, total + recorded.power
+        wave = np.where(np.isnan(wave), 0.0, wave) + recorded.wave
+        kurtosis = np.where(np.isnan(kurtosis), recorded.kurtosis, kurtosis)
     return Look(
         case.case.name,
         origin,
@@ -327,12 +347,13 @@ def _against_asked(case, origin, measures, lines, notes):
         used_environments(case),
         measures,
         tables,
-        total,
-        band,
-        asked,
-        asked_kurtosis(sources),
+        np.sqrt(total),
+        np.sqrt(band),
+        np.abs(wave),
+        kurtosis,
         asked_cross(sources),
         tuple(notes),
+        recorded,
     )
 
 

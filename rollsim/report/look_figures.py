@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+from matplotlib.ticker import FuncFormatter, LogLocator, NullFormatter
 
 from rollsim.model.asked import asked_density
 from rollsim.report.look import Look
@@ -24,6 +25,8 @@ from rollsim.report.style import (
 _AXES = "xyz"
 #: Densities more than this below the largest one are not drawn.
 _DEPTH = 1e-7
+#: Ratio of the ends of a frequency axis beyond which decades alone are numbered.
+_WIDE = 150.0
 _STILL = "The housing stands still."
 
 
@@ -57,11 +60,77 @@ def draw_look(look: Look, folder: Path) -> list[Path]:
     list of Path
         The files.
     """
+    pictures = []
+    if spectral(look):
+        pictures.append(draw_spectrum(look, folder / "vibration_spectrum.png").path)
+    if look.measures.course is not None:
+        pictures.append(draw_course(look, folder / "vibration_course.png").path)
     return [
-        draw_spectrum(look, folder / "vibration_spectrum.png").path,
+        *pictures,
         draw_histogram(look, folder / "vibration_histogram.png").path,
         draw_response(look, folder / "shock_response.png").path,
     ]
+
+
+def spectral(look: Look) -> bool:
+    """Whether a spectrum says anything: something random or a steady sine, or nothing at all.
+
+    Parameters
+    ----------
+    look : Look
+        Result of `rollsim.report.look`.
+
+    Returns
+    -------
+    bool
+        False where sweeps and shocks act alone.
+    """
+    m = look.measures
+    rests = [axis.rest_rms > 1e-6 * axis.whole.rms for axis in m.axes]
+    return bool(look.asked_rms.any() or any(rests) or len(m.lines) or m.course is None)
+
+
+def draw_course(look: Look, path: str | Path) -> Picture:
+    """Draw the acceleration along each axis against time, everything together.
+
+    Parameters
+    ----------
+    look : Look
+        With sweeps or shocks.
+    path : str or Path
+        File; the suffix chooses PNG, SVG or PDF, PNG without one.
+
+    Returns
+    -------
+    Picture
+    """
+    axes = _moving(look)
+    times, lowest, highest = look.measures.course
+    with drawing():
+        figure = new_figure((6.4, 1.6 + 1.8 * max(1, len(axes))))
+        grid = figure.subplots(max(1, len(axes)), 1, squeeze=False, sharex=True)[:, 0]
+        if not axes:
+            empty_note(grid[0], _STILL)
+        for panel, i in zip(grid, axes, strict=False):
+            both = np.column_stack([lowest[:, i], highest[:, i]]).ravel()
+            panel.plot(np.repeat(times, 2), both, color=CYCLE[i], linewidth=1.0)
+            panel.set_ylabel("m/s²")
+            panel.set_title(f"Along {_AXES[i]}")
+        grid[-1].set_xlabel("Time in s")
+        words = (
+            "Acceleration of the housing, all sources together; least and greatest of each piece"
+        )
+        return save_figure(figure, path, caption_text(look.title, words, *_flags(look)))
+
+
+def _frequencies(panel, low: float, high: float) -> None:
+    """Logarithmic axis of frequencies with plain numbers that do not run into each other."""
+    panel.set_xscale("log")
+    panel.set_xlim(low, high)
+    within = (1.0,) if high > _WIDE * low else (1.0, 2.0, 5.0)
+    panel.xaxis.set_major_locator(LogLocator(subs=within))
+    panel.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+    panel.xaxis.set_minor_formatter(NullFormatter())
 
 
 def draw_spectrum(look: Look, path: str | Path) -> Picture:
@@ -96,33 +165,49 @@ def draw_spectrum(look: Look, path: str | Path) -> Picture:
 def _draw_density(panel, look: Look, i: int) -> None:
     """Densities of one axis."""
     m, axis = look.measures, look.measures.axes[i]
-    panel.set(xscale="log", ylabel="(m/s²)²/Hz")
+    panel.set_ylabel("(m/s²)²/Hz")
     low, high = 0.7 * m.plan.lowest, min(1.5 * m.plan.highest, 0.5 * m.rate)
     if len(m.lines):
         low = min(low, 0.7 * m.lines[0])
-    panel.set_xlim(low, max(high, 2.0 * low))
+    _frequencies(panel, low, max(high, 2.0 * low))
     seen = (axis.frequency >= low) & (axis.frequency <= high) & (axis.density > 0.0)
     if not (look.asked_rms[i] > 0.0 or (axis.rest_rms > 1e-6 * axis.whole.rms and seen.any())):
         panel.set_yticks([])
         panel.set_ylabel("")
         if not len(m.lines):
-            empty_note(panel, "Nothing random here: see the shock response.")
+            empty_note(panel, "Nothing random here: see its course and the shock response.")
         return
     panel.set_yscale("log")
-    panel.plot(axis.frequency[seen], axis.density[seen], color=COLOURS["sky"], label="applied")
+    panel.plot(
+        axis.frequency[seen], axis.density[seen], color=COLOURS["sky"], label="applied",
+        zorder=2.2, linewidth=1.0 if look.recorded is not None else None,
+    )  # fmt: skip
     top = float(axis.density[seen].max(initial=0.0))
     if look.asked_rms[i] > 0.0:
-        points = np.concatenate([table[:, 0] for table in look.tables[i]])
-        fine = np.union1d(np.geomspace(points.min(), points.max(), 500), points)
-        asked = asked_density(look.tables[i], fine)
+        fine, asked = _asked_curve(look, i, low, high)
         top = max(top, float(asked.max()))
-        panel.plot(fine, asked, color=COLOURS["black"], linestyle="--", label="asked")
-        floor = min(float(asked.min()), top)
+        # A recording is followed so closely that the thin line lies within the wide one.
+        way = {"linestyle": "--", "zorder": 2.3}
+        if look.recorded is not None:
+            way = {"linewidth": 3.0, "zorder": 2.1}
+        panel.plot(fine, asked, color=COLOURS["black"], label="asked", **way)
+        floor = min(float(asked[asked > 0.0].min(initial=top)), top)
     else:
         floor = top
     # Two decades at least, so that the scale has round numbers.
     panel.set_ylim(max(_DEPTH * top, min(0.1 * floor, 0.01 * top)), 5.0 * top)
     panel.legend(loc="lower left")
+
+
+def _asked_curve(look: Look, i: int, low: float, high: float) -> tuple[np.ndarray, np.ndarray]:
+    """Density that sources ask for along one axis; recordings: averaged like what is applied."""
+    if look.recorded is not None:
+        seen = (look.recorded.frequency >= low) & (look.recorded.frequency <= high)
+        fine = look.recorded.frequency[seen]
+        return fine, look.recorded.density[i][seen] + asked_density(look.tables[i], fine)
+    points = np.concatenate([table[:, 0] for table in look.tables[i]])
+    fine = np.union1d(np.geomspace(points.min(), points.max(), 500), points)
+    return fine, asked_density(look.tables[i], fine)
 
 
 def _draw_lines(panel, look: Look, i: int) -> None:
@@ -146,6 +231,13 @@ def _draw_lines(panel, look: Look, i: int) -> None:
     scale.set_ylim(0.0, 1.25 * float(max(m.amplitude[shown, i].max(), 1e-12)))
 
 
+def _which_is_which(look: Look) -> str:
+    """How asked and applied densities are drawn."""
+    if look.recorded is not None:
+        return " Wide black line: asked density, thin line: applied"
+    return " Dashed: asked density, solid: applied" if look.asked_rms.any() else " Applied density"
+
+
 def _spectrum_caption(look: Look, moves: bool) -> str:
     """Words below the spectrum."""
     m = look.measures
@@ -153,7 +245,7 @@ def _spectrum_caption(look: Look, moves: bool) -> str:
         return caption_text(look.title, _STILL)
     sentences = [
         f"Acceleration of the housing, {m.start:.4g} s to {m.end:.4g} s."
-        + (" Dashed: asked density, solid: applied" if look.asked_rms.any() else " Applied density")
+        + _which_is_which(look)
         + " (averaged over half-overlapping sections, Hann window)"
     ]
     if len(m.lines):
@@ -171,6 +263,8 @@ def _spectrum_caption(look: Look, moves: bool) -> str:
         for i in range(3)
         if look.asked_rms[i] > 0.0
     ]
+    if look.recorded is not None:
+        sentences.append("Asked of a recording: its own samples, before they are resampled")
     if ratios:
         sentences.append(f"Random part, applied over asked rms: {', '.join(ratios)}")
     return caption_text(look.title, *sentences, *_flags(look))
@@ -247,7 +341,8 @@ def draw_response(look: Look, path: str | Path) -> Picture:
             return save_figure(figure, path, caption_text(look.title, _STILL))
         for i in axes:
             panel.plot(m.response_frequency, m.axes[i].response, color=CYCLE[i], label=_AXES[i])
-        panel.set(xscale="log", yscale="log", xlabel="Natural frequency in Hz")
+        panel.set(yscale="log", xlabel="Natural frequency in Hz")
+        _frequencies(panel, 0.85 * m.response_frequency[0], 1.18 * m.response_frequency[-1])
         panel.set_ylabel("Largest response in m/s²")
         panel.legend(loc="best", title="along")
         after = "also after the end" if m.plan.afterwards else "within the time looked at"

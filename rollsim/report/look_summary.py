@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from rollsim.report.look import Look
+from rollsim.report.look_shape import beyond_lines, response_lines
 from rollsim.report.plain_data import json_ready, number, table, wrapped
 from rollsim.signals.bands import nominal_centre
 
@@ -36,6 +37,10 @@ def look_summary(look: Look) -> dict:
             "band_asked_m_per_s2": look.asked_band[i],
             "band_applied_m_per_s2": axis.band_rms,
             "band_ratio": look.ratio[i],
+            "histogram_edges_in_rms": axis.edges,
+            "histogram_density": axis.share,
+            "share_beyond_1_2_3_4_rms": axis.beyond,
+            "shock_response_m_per_s2": axis.response,
         }
         for i, (name, axis) in enumerate(zip(_AXES, m.axes, strict=True))
     }
@@ -47,6 +52,11 @@ def look_summary(look: Look) -> dict:
             "line_frequency_Hz": m.lines,
             "line_asked_m_per_s2": look.asked_amplitude,
             "line_applied_m_per_s2": m.amplitude,
+            "shock_response": {
+                "natural_Hz": m.response_frequency,
+                "quality": m.plan.quality,
+                "after_the_end_too": m.plan.afterwards,
+            },
             "axes": axes,
         }
     )
@@ -70,7 +80,8 @@ def applied_lines(found: dict | None) -> list[str]:
     start, end = found["looked_at_s"]
     text = (
         f"Asked against applied vibration, {start:.4g} s to {end:.4g} s (`rollsim vibration` tells"
-        " more and draws it); random: without sines and shocks, rms in m/s2"
+        " and `rollsim check -o FOLDER` draw it); random: without sines and shocks, rms in m/s2; a"
+        " recording asks for its own samples"
     )
     head = [
         "axis",
@@ -90,7 +101,26 @@ def applied_lines(found: dict | None) -> list[str]:
             _known(axis["crest"]), _known(axis["kurtosis"]), number(asked), number(applied),
             f"{applied / asked:.3f}" if asked > 0.0 else "-",
         ])  # fmt: skip
-    return ["", *wrapped(text), *table(head, rows), *_sines(found), *_bands(found)]
+    axes = found["axes"]
+    response = found["shock_response"]
+    return [
+        "",
+        *wrapped(text),
+        *table(head, rows),
+        *_sines(found),
+        *_bands(found),
+        *beyond_lines({name: axis["share_beyond_1_2_3_4_rms"] for name, axis in axes.items()}),
+        *response_lines(
+            response["natural_Hz"],
+            {
+                name: axis["shock_response_m_per_s2"]
+                for name, axis in axes.items()
+                if axis["rms_m_per_s2"] > 0.0
+            },
+            response["quality"],
+            response["after_the_end_too"],
+        ),
+    ]
 
 
 def _known(value) -> str:

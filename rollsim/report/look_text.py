@@ -10,6 +10,7 @@ from rollsim.model.random_response import peak_factor
 from rollsim.report.check_words import environment_lines
 from rollsim.report.look import Look
 from rollsim.report.look_random import PAIRS, coherence, random_lines
+from rollsim.report.look_shape import beyond_lines, response_lines
 from rollsim.report.plain_data import CAUTION, json_ready, number, percent, table, wrapped
 from rollsim.signals.bands import band_centre, nominal_centre
 from rollsim.units import G0
@@ -38,6 +39,8 @@ def look_text(look: Look) -> str:
         *environment_lines([asdict(item) for item in look.environments]),
         "",
         *level_lines(look),
+        "",
+        *beyond_lines({name: axis.beyond for name, axis in zip(_AXES, m.axes, strict=True)}),
         "",
         *_motion_lines(look),
         *_sine_lines(look),
@@ -152,6 +155,11 @@ def _sine_lines(look: Look) -> list[str]:
         "Steady sines, amplitude in m/s2; +-: usual error beside the random vibration. They are"
         " taken out of the bands below."
         + (" Asked -: found in the recording." if np.isnan(look.asked_amplitude).any() else "")
+        + (
+            " Asked: what the sources state and what is in the samples of the recording."
+            if look.recorded is not None
+            else ""
+        )
     )
     return ["", *wrapped(text), *table(head, rows)]
 
@@ -193,6 +201,12 @@ def band_lines(look: Look) -> list[str]:
         ("Asked against applied, rms" if asked else "Applied vibration, rms")
         + " in m/s2 in third-octave bands without the steady sines; scatter: usual deviation of a"
         " Gaussian signal of this length, no fault of it."
+        + (
+            " A recording asks for its own samples of this stretch, before they are resampled: they"
+            " show no scatter, and what lies above the band edge is missing in what is applied."
+            if look.recorded is not None
+            else ""
+        )
     )
     return ["", *wrapped(text), *table([*head, "scatter"], rows)]
 
@@ -237,25 +251,9 @@ def _all(look, axis):
 def _response_lines(look: Look) -> list[str]:
     """Shock response by octaves."""
     m = look.measures
-    if not len(m.response_frequency):
-        return []
-    axes = [i for i in range(3) if m.axes[i].whole.rms > 0.0]
-    if not axes:
-        return []
-    places = range(0, len(m.response_frequency), 12)
-    rows = [[number(m.response_frequency[k]), *(number(m.axes[i].response[k]) for i in axes)]
-            for k in places]  # fmt: skip
-    best = [int(np.argmax(m.axes[i].response)) for i in axes]
-    rows.append(
-        ["largest", *(number(m.axes[i].response[k]) for i, k in zip(axes, best, strict=True))]
-    )
-    rows.append(["  at Hz", *(number(m.response_frequency[k]) for k in best)])
-    text = (
-        f"Shock response: largest absolute acceleration in m/s2, either sign, of a light resonator"
-        f" (Q = {m.plan.quality:g}) on the housing"
-        + (", also after the end." if m.plan.afterwards else " within this time.")
-    )
-    return ["", *wrapped(text), *table(["natural Hz", *(_AXES[i] for i in axes)], rows)]
+    moving = {name: axis for name, axis in zip(_AXES, m.axes, strict=True) if axis.whole.rms > 0.0}
+    responses = {name: axis.response for name, axis in moving.items()}
+    return response_lines(m.response_frequency, responses, m.plan.quality, m.plan.afterwards)
 
 
 def look_dict(look: Look) -> dict:
@@ -304,9 +302,20 @@ def look_dict(look: Look) -> dict:
             },
             "shock_response": {"natural_Hz": m.response_frequency, "quality": m.plan.quality},
             "notes": look.notes,
+            "recorded": _recorded_dict(look),
             "caution": CAUTION,
         }
     )
+
+
+def _recorded_dict(look):
+    """Density that the recordings ask for; None without."""
+    if look.recorded is None:
+        return None
+    found = {"frequency_Hz": look.recorded.frequency}
+    return found | {
+        f"{name}_m2_per_s4_per_Hz": look.recorded.density[i] for i, name in enumerate(_AXES)
+    }
 
 
 def _axis_dict(look, i):
@@ -341,5 +350,6 @@ def _axis_dict(look, i):
         "density_m2_per_s4_per_Hz": axis.density,
         "histogram_edges_in_rms": axis.edges,
         "histogram_density": axis.share,
+        "share_beyond_1_2_3_4_rms": axis.beyond,
         "shock_response_m_per_s2": axis.response,
     }

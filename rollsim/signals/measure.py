@@ -10,10 +10,19 @@ from rollsim.signals.bands import band_edges, band_power, bands_over, cross_powe
 from rollsim.signals.lines import find_tones, fit_lines, line_signal
 from rollsim.signals.motion import drift_free_motion, motion_from_rest
 from rollsim.signals.shock_response import FINEST_SHARE, response_frequencies, shock_response
-from rollsim.signals.statistics import Statistics, averaged_density, histogram, statistics
+from rollsim.signals.statistics import (
+    Statistics,
+    averaged_density,
+    envelope,
+    histogram,
+    share_beyond,
+    statistics,
+)
 
 #: Fewest samples that are measured.
 FEWEST_SAMPLES = 32
+#: Levels over rms beyond which the time is told.
+BEYOND = (1.0, 2.0, 3.0, 4.0)
 #: Frequency steps in the width of the lowest band.
 _STEPS_IN_BAND = 4.0
 #: Periods of the lowest frequency kept by the high-pass that the stretch must hold.
@@ -51,6 +60,7 @@ class AxisMeasures:
     is what is left without lines and events; rest_rms: m/s2 of it over all frequencies;
     rest_kurtosis: of it; outside_rms: m/s2 of it outside the bands; frequency, density: Hz and
     (m/s2)2/Hz, averaged, of it; edges, share: histogram of the whole in multiples of its rms;
+    beyond: array (4,), share of the time farther than 1, 2, 3, 4 rms from the mean;
     velocity, displacement: (rms, peak), m/s and m, free of drift; removed_mean: m/s2;
     end_velocity: m/s, change of velocity over the stretch by plain integration; response: array,
     m/s2, largest response of the resonators (empty if not asked).
@@ -65,6 +75,7 @@ class AxisMeasures:
     density: np.ndarray
     edges: np.ndarray
     share: np.ndarray
+    beyond: np.ndarray
     velocity: tuple[float, float]
     displacement: tuple[float, float]
     removed_mean: float
@@ -79,7 +90,8 @@ class Measures:
     start, end: s; rate: Hz; bands: array (m,) of band numbers; lines: array (k,), Hz; amplitude:
     array (k, 3), m/s2, of each line; cut: Hz, what lies below is not in velocity and
     displacement; axes: AxisMeasures of x, y, z; response_frequency: array, Hz; cross: array (3, 3),
-    complex, (m/s2)2, mean products E[a_i conj(a_j)] without lines and events; plan: Plan.
+    complex, (m/s2)2, mean products E[a_i conj(a_j)] without lines and events; plan: Plan; course:
+    times, least and greatest acceleration in short pieces where there are events, else None.
     """
 
     start: float
@@ -93,6 +105,7 @@ class Measures:
     response_frequency: np.ndarray
     cross: np.ndarray
     plan: Plan
+    course: tuple[np.ndarray, np.ndarray, np.ndarray] | None = None
 
 
 def measure(times, acceleration, plan, events=None):
@@ -115,6 +128,7 @@ def measure(times, acceleration, plan, events=None):
     """
     times = np.asarray(times, dtype=float)
     acceleration = np.asarray(acceleration, dtype=float)
+    course = None if events is None else envelope(times, acceleration)
     events = np.zeros((1, 3)) if events is None else events
     span = times[-1] - times[0]
     rate = (len(times) - 1) / span
@@ -140,8 +154,60 @@ def measure(times, acceleration, plan, events=None):
     amplitude = np.hypot(cosine, sine)
     return Measures(
         float(times[0]), float(times[-1]), float(rate), bands, lines, amplitude, float(cut), axes,
-        resonators, cross_power(rest, rate, (plan.lowest, plan.highest)), plan,
+        resonators, cross_power(rest, rate, (plan.lowest, plan.highest)), plan, course,
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Bands:
+    """A signal that another one should follow, measured as that one was.
+
+    cosine, sine: arrays (k, 3), m/s2, of the lines of the other one; band_rms: array (3, bands),
+    m/s2, of the rest, what is left without them; rest_rms, rest_kurtosis: arrays (3,), m/s2 and
+    pure, of it; frequency, density: arrays, Hz, and (3, m), (m/s2)2/Hz, averaged, of it.
+    """
+
+    cosine: np.ndarray
+    sine: np.ndarray
+    band_rms: np.ndarray
+    rest_rms: np.ndarray
+    rest_kurtosis: np.ndarray
+    frequency: np.ndarray
+    density: np.ndarray
+
+
+def measure_beside(times, acceleration, measures):
+    """Measure the bands and lines of a signal in the way of measures that were made of another.
+
+    Parameters
+    ----------
+    times : array (n,), s
+        Even grid; its rate may be another one.
+    acceleration : array (n, 3), m/s2
+        x, y and z.
+    measures : Measures
+        Those of the other signal, over the same stretch of time.
+
+    Returns
+    -------
+    Bands
+    """
+    rate = (len(times) - 1) / (times[-1] - times[0])
+    lines, edges = measures.lines, band_edges(measures.bands)
+    cosine, sine = fit_lines(times, acceleration, lines)
+    rest = acceleration - line_signal(times, lines, cosine, sine)
+    step = _BAND_WIDTH * edges[0] / _STEPS_IN_BAND
+    found = [averaged_density(axis, rate, step) for axis in rest.T]
+    kurtosis = [statistics(axis, rate).kurtosis for axis in rest.T]
+    return Bands(
+        cosine,
+        sine,
+        np.sqrt([band_power(axis, rate, edges) for axis in rest.T]),
+        rest.std(axis=0),
+        np.array(kurtosis),
+        found[0][0],
+        np.array([density for _, density in found]),
+    )
 
 
 @dataclass(frozen=True)
@@ -209,6 +275,7 @@ def _axis(stretch, whole, rest, line, plan):
         frequency,
         density,
         *histogram(whole),
+        share_beyond(whole, BEYOND),
         velocity,
         displacement,
         mean,

@@ -132,6 +132,64 @@ def histogram(signal, bins=41, reach=4.5):
     return edges, density
 
 
+def share_beyond(signal, levels):
+    """Share of the samples that lie farther than so many rms from the mean.
+
+    Parameters
+    ----------
+    signal : array (n,)
+        Samples.
+    levels : sequence of float
+        In rms.
+
+    Returns
+    -------
+    array (levels,)
+        Zeros for a signal that stands still. Gaussian: 31.7, 4.55, 0.27 and 0.006 % beyond 1 to 4.
+
+    Examples
+    --------
+    A sine is beyond its rms half of the time.
+
+    >>> share_beyond(np.sin(2 * np.pi * (np.arange(1000) + 0.5) / 1000), [1.0, 2.0]).tolist()
+    [0.5, 0.0]
+    """
+    moving = np.abs(signal - np.mean(signal))
+    rms = math.sqrt(float(np.mean(moving**2)))
+    if not rms > 0.0:
+        return np.zeros(len(levels))
+    return np.array([float(np.mean(moving > level * rms)) for level in levels])
+
+
+def envelope(times, signal, cells=1200):
+    """Least and greatest value in each of many short pieces of a signal, to be drawn.
+
+    Parameters
+    ----------
+    times : array (n,), s
+        Rising.
+    signal : array (n, k)
+        Channels.
+    cells : int
+        Most pieces.
+
+    Returns
+    -------
+    times : array (m,), s
+        First time of each piece.
+    lowest, highest : arrays (m, k)
+
+    Examples
+    --------
+    >>> t, low, high = envelope(np.arange(6.0), np.array([[0, 3, 1, -2, 5, 4.0]]).T, 2)
+    >>> t.tolist(), low[:, 0].tolist(), high[:, 0].tolist()
+    ([0.0, 3.0], [0.0, -2.0], [3.0, 5.0])
+    """
+    starts = np.arange(0, len(times), max(1, -(-len(times) // cells)))
+    lowest = np.minimum.reduceat(signal, starts, axis=0)
+    return times[starts], lowest, np.maximum.reduceat(signal, starts, axis=0)
+
+
 def averaged_density(signal, rate, step):
     """One-sided power spectral density of a signal without its mean (Welch's method, Hann).
 

@@ -10,6 +10,7 @@ from rollsim.case.recording import format_of
 from rollsim.model.recording.diagnosis import diagnose
 from rollsim.model.recording.findings import Findings, RecordingError, Unusable
 from rollsim.model.recording.intake import check_file, read_samples
+from rollsim.model.recording.kept import MOST_ROWS, Kept
 from rollsim.model.recording.resampling import EDGE_SHARE, low_pass_taps, resampled, table_grid
 from rollsim.model.recording.shaping import close_loop, fade_out, high_pass, on_axes
 from rollsim.model.tracks import Track
@@ -30,7 +31,7 @@ class RecordingSummary:
     list of ChannelFacts; band_edge: Hz; table_rate: Hz; table_megabytes; played: s, period of the
     loop, else the length of the part; loop; silence: what follows the end of `once`;
     axis_rms: array (3,), m/s^2, of the table; found: keys of the case that the file answered;
-    warnings: tuple of sentences.
+    warnings: tuple of sentences; kept: Kept, what the table should follow.
     """
 
     file: str
@@ -51,6 +52,7 @@ class RecordingSummary:
     axis_rms: np.ndarray
     found: dict
     warnings: tuple
+    kept: Kept
 
 
 @dataclass(frozen=True)
@@ -268,17 +270,17 @@ def _replay(path, source, findings):
         used = close_loop(axes, fade, grid.down, findings)
     elif silence:
         fade_out(axes, round(rate * source.fade_out_s))
+    kept = Kept(axes.read(0, min(used, MOST_ROWS)), rate, used, loop)
     table = resampled(axes, used, grid, low_pass_taps(rate, edge, grid.up), loop, findings)
     axes.close()
-    played = used / rate
-    summary = _summary(path, source, findings, (samples, facts, rows), (table, grid, edge, played))
+    summary = _summary(path, source, findings, (samples, facts, rows), (table, grid, edge, kept))
     return Replay(table.array(), grid.interval, loop, summary)
 
 
 def _summary(path, source, findings, read, made):
     """Everything worth telling about one recording."""
     samples, facts, rows = read
-    table, grid, edge, played = made
+    table, grid, edge, kept = made
     square = sum(np.sum(block[:, :3] ** 2, axis=0) for _, block in table.blocks())
     loop = source.repeat == "loop"
     return RecordingSummary(
@@ -294,12 +296,13 @@ def _summary(path, source, findings, read, made):
         band_edge=edge,
         table_rate=1.0 / grid.interval,
         table_megabytes=8e-6 * table.rows * table.columns,
-        played=played,
+        played=kept.rows / kept.rate,
         loop=loop,
         silence=source.after_end == "silence" and not loop,
         axis_rms=np.sqrt(square / table.rows),
         found=samples.found,
         warnings=tuple(findings.warnings),
+        kept=kept,
     )
 
 

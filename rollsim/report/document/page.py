@@ -33,6 +33,7 @@ from rollsim.report.document.tables import (
     spot_table,
     whirl_table,
 )
+from rollsim.report.document.vibration_tables import band_tables, level_tables
 from rollsim.report.document.words import (
     NOT_MODELLED,
     limit_lines,
@@ -187,6 +188,8 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
             "whirl": [whirl_table(own) for own in executions],
             "mechanisms": [mechanism_table(own) for own in executions if own.verdict],
             "spots": [spot_table(own) for own in executions if own.verdict],
+            "levels": [one for own in executions for one in level_tables(own)],
+            "bands": [one for own in executions for one in band_tables(own)],
             "compared": compared,
             "differences": difference_table(found),
             "inputs": input_table(found),

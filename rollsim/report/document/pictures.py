@@ -14,7 +14,13 @@ from rollsim.report.document.scales import share_scales
 from rollsim.report.document.sketch import draw_sketch
 from rollsim.report.document.timeline import draw_timeline
 from rollsim.report.fatigue_figures import draw_fatigue
-from rollsim.report.look_figures import draw_spectrum
+from rollsim.report.look_figures import (
+    draw_course,
+    draw_histogram,
+    draw_response,
+    draw_spectrum,
+    spectral,
+)
 from rollsim.report.mechanisms_figures import draw_mechanisms
 from rollsim.report.peaks_figures import draw_exceedance, draw_pocket_map
 from rollsim.report.slip_figures import draw_slip, draw_smearing, draw_wear
@@ -106,7 +112,13 @@ def _of_execution(own: Execution) -> Iterator[tuple[str, str, Draw]]:
     if own.wear is not None:
         yield "wear", "Impulse and friction work", lambda: draw_wear(own.wear, _NOWHERE)
     if own.look is not None:
-        yield "vibration", "Vibration asked and applied", lambda: draw_spectrum(own.look, _NOWHERE)
+        look = own.look
+        if spectral(look):
+            yield "vibration", "Vibration asked and applied", lambda: draw_spectrum(look, _NOWHERE)
+        if look.measures.course is not None:
+            yield "vibration-course", "Course in time", lambda: draw_course(look, _NOWHERE)
+        yield "vibration-histogram", "How strong, how often", lambda: draw_histogram(look, _NOWHERE)
+        yield "vibration-response", "Shock response", lambda: draw_response(look, _NOWHERE)
     if own.verdict is not None:
         yield "mechanisms", "Every mechanism", lambda: draw_mechanisms(own.verdict, _NOWHERE)
         yield "fatigue", "Stress cycles and reserve", lambda: draw_fatigue(own.fatigue, _NOWHERE)

@@ -56,6 +56,10 @@ def test_check_tells_what_was_read(rollsim, example):
     assert "Recording dewatering_screen_recording.csv" in text
     assert "read: 3200 samples at 1000 Hz, 3.2 s" in text
     assert "vibration[1].delimiter = ;: found in the first lines of the file" in text
+    for axis in found["applied_vibration"]["axes"].values():
+        assert axis["random_rms_applied_m_per_s2"] == pytest.approx(
+            axis["random_rms_asked_m_per_s2"], rel=0.01
+        )
 
 
 def test_a_run_longer_than_the_recording_is_refused(rollsim, example):

@@ -44,6 +44,9 @@ def test_one_run_becomes_one_file(rollsim, folder):
     assert {f'id="{name}"' for name in ("mechanisms-a", "hotspots-a", "closures", "fatigue-a")} <= (
         set(re.findall(r'id="[^"]*"', text))
     )
+    names = {f'id="vibration{part}-a"' for part in ("", "-histogram", "-response")}
+    assert names <= set(re.findall(r'id="[^"]*"', text))
+    assert "A: imposed vibration from" in text and "A: rms in m/s2 in third-octave bands" in text
     # Nothing comes from anywhere else.
     assert not re.findall(r'(?:src|href)="(?!#|data:)[^"]*"', text)
     # The verdict is that of the command: its whole sentence, and every mechanism with its numbers.

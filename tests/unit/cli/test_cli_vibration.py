@@ -19,6 +19,31 @@ def test_a_case_is_looked_at_without_a_run(rollsim, folder):
         assert (folder / "six_results" / name).stat().st_size > 5000
 
 
+def test_check_shows_and_draws_what_is_applied(rollsim, folder):
+    """Levels, bands, distribution and shock response; figures on request, at a width of paper."""
+    answer = rollsim("check", "six.toml", "--no-trial", folder=folder)
+    assert answer.code == 0, answer.err
+    for words in (
+        "Asked against applied vibration",
+        "applied over asked rms in third-octave bands:",
+        "share of the time beyond     1 rms    2 rms    3 rms    4 rms",
+        "Shock response: largest absolute acceleration",
+    ):
+        assert words in answer.out
+    assert not list(folder.glob("*.png"))
+    answer = rollsim(
+        "check", "six.toml", "--no-trial", "--json", "-o", "drawn", "--width-mm", "85",
+        folder=folder,
+    )  # fmt: skip
+    found = json.loads(answer.out)["applied_vibration"]
+    x = found["axes"]["x"]
+    assert len(x["shock_response_m_per_s2"]) == len(found["shock_response"]["natural_Hz"]) > 50
+    assert len(x["histogram_density"]) == len(x["histogram_edges_in_rms"]) - 1 == 41
+    assert x["share_beyond_1_2_3_4_rms"][0] == pytest.approx(0.317, rel=0.2)
+    for name in PICTURES:
+        assert (folder / "drawn" / name).stat().st_size > 5000
+
+
 def test_a_history_shows_what_was_applied(rollsim, finished, tmp_path):
     answer = rollsim("vibration", finished[0] / "six.h5", "-o", "found", "--json", folder=tmp_path)
     assert answer.code == 0, answer.err
@@ -88,7 +113,7 @@ def test_an_hour_of_three_axes_takes_less_than_half_a_gigabyte(environment, fold
     """3600 s, 20 to 2000 Hz (20 kHz): the whole process, interpreter and libraries included."""
     head = (folder / "six.toml").read_text().split("[[vibration]]")[0]
     source = '[[vibration]]\nkind = "psd"\naxis = ["x", "y", "z"]\npsd_unit = "g2/Hz"\n'
-    source += "psd = [[20.0, 0.01], [2000.0, 0.01]]\n"
+    source += 'psd = [[20.0, 0.01], [2000.0, 0.01]]\n[solver]\nmotion = "spatial"\n'
     (folder / "six.toml").write_text(
         head.replace("duration_s = 0.06", "duration_s = 3600") + source
     )

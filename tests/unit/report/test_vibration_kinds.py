@@ -110,6 +110,21 @@ def test_sweeps_and_locked_exciters_are_looked_at(tmp_path):
     assert all(path.stat().st_size > 500 for path in draw_look(look, tmp_path))
 
 
+def test_shocks_alone_are_drawn_in_time_and_not_as_a_spectrum(tmp_path):
+    shock = {"kind": "shock", "axis": "y", "shape": "half_sine", "amplitude_m_per_s2": 90.0,
+             "duration_ms": 5.0, "start_s": 0.4}  # fmt: skip
+    names = {}
+    for key, sources in (("alone", [shock]), ("both", [shock, {**FLAT, "axis": ["y"]}])):
+        look = look_at_case(with_sources(*sources), 1.0)
+        (tmp_path / key).mkdir()
+        names[key] = [path.stem for path in draw_look(look, tmp_path / key)]
+        times, lowest, highest = look.measures.course
+        assert len(times) <= 1200 and (lowest <= highest).all()
+        assert highest[:, 1].max() == look.measures.axes[1].whole.peak or key == "both"
+    assert names["alone"] == ["vibration_course", "vibration_histogram", "shock_response"]
+    assert names["both"][:2] == ["vibration_spectrum", "vibration_course"]
+
+
 def test_a_history_with_a_shock_is_compared_without_it():
     shock = {"kind": "shock", "axis": "y", "shape": "half_sine", "amplitude_m_per_s2": 1000.0,
              "duration_ms": 6.0, "start_s": 0.5}  # fmt: skip

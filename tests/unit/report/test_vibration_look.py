@@ -12,6 +12,8 @@ from rollsim.case.environments import ENVIRONMENTS, READ, RECALLED, SHOCKS
 from rollsim.case.read import load_case, parse_case
 from rollsim.case.template import template_text
 from rollsim.errors import CaseError
+from rollsim.model.recording.replay import fingerprints
+from rollsim.model.recording.told import summary_data
 from rollsim.model.vibration import base_acceleration, build_vibration
 from rollsim.report.look import (
     BadLook,
@@ -24,6 +26,7 @@ from rollsim.report.look_figures import draw_histogram, draw_look, draw_response
 from rollsim.report.look_target import environment_list, look_at
 from rollsim.report.look_text import look_dict, look_text
 from rollsim.signals.bands import nominal_centre
+from rollsim.sweep import reproduce
 
 CASES = (
     "bench_random_5g",
@@ -267,12 +270,76 @@ def test_asked_density_of_nothing_gives_no_ratio():
     assert louder.ratio[1] == pytest.approx(0.5 * look.ratio[1])
 
 
-def test_a_sine_in_a_recording_stands_as_a_line(cases_folder):
-    """The recorded screen turns near 970 rpm: found, not asked, and out of the bands."""
+def test_a_recording_is_held_against_its_own_samples(cases_folder):
+    """Asked: the samples of the file; the screen near 970 rpm stands as a line of both."""
     look = look_at_case(load_case(cases_folder / "dewatering_screen_recording.toml"))
     assert look.measures.lines == pytest.approx([970.0 / 60.0], abs=0.05)
-    assert np.isnan(look.asked_amplitude).all()
     assert look.measures.amplitude[0, :2] == pytest.approx([44.37, 44.37], rel=0.03)
+    assert look.measures.amplitude == pytest.approx(look.asked_amplitude, rel=0.01)
+    inside = nominal_centre(look.measures.bands[-1]) == 400.0
+    assert inside and look.ratio[:, :-1] == pytest.approx(1.0, abs=0.01)
+    assert look.ratio[:, -1] == pytest.approx(1.0, abs=0.05)  # the band of the band edge
     text = " ".join(look_text(look).split())
-    assert "found in the recording" in text and "Applied vibration, rms" in text
-    assert strict(look)["lines"]["asked_m_per_s2"] == [[None] * 3]
+    assert "what is in the samples of the recording" in text
+    assert "Asked against applied, rms" in text
+    found = strict(look)
+    assert found["axes"]["x"]["random_rms_asked_m_per_s2"] > 0.0
+    assert len(found["recorded"]["frequency_Hz"]) == len(found["recorded"]["x_m2_per_s4_per_Hz"])
+
+
+def test_asked_of_a_recording_is_that_of_the_file(cases_folder):
+    """By hand from the file: columns turned by the mounting angle, rms of the stretch."""
+    path = cases_folder / "dewatering_screen_recording.csv"
+    rows = np.loadtxt(path, delimiter=";", skiprows=1)
+    raw = 9.80665 * (rows[:, 1:4] - rows[:, 1:4].mean(axis=0))
+    c, s = math.cos(math.radians(30.0)), math.sin(math.radians(30.0))
+    x = c * raw[:, 0] - s * raw[:, 1]
+    look = look_at_case(load_case(cases_folder / "dewatering_screen_recording.toml"))
+    whole = look.asked_rms[0] ** 2 + 0.5 * look.asked_amplitude[0, 0] ** 2
+    # The high-pass at 2 Hz takes a little, the stretch leaves the first 50 ms out.
+    assert math.sqrt(whole) == pytest.approx(x[50:].std(), rel=0.01)
+
+
+def test_a_history_is_held_against_its_recording(cases_folder, tmp_path):
+    """The right one shows no fault, one shaken less does, one without its file says so."""
+    case = load_case(cases_folder / "dewatering_screen_recording.toml")
+    for factor, folder in ((1.0, cases_folder), (0.8, cases_folder), (1.0, tmp_path)):
+        history = Applied(case, 3.0, factor)
+        summary = build_vibration(case, 3.0).summary.recordings
+        history.path = tmp_path / "run.h5"
+        history.environments = []
+        history.attributes |= dict.fromkeys(reproduce._NEEDED, "") | {
+            "recordings": json.dumps([summary_data(item) for item in summary]),
+            "recordings_sha256": fingerprints(case),
+            "case_folder": str(folder),
+            "case_text": case.text,
+            "duration_s": 3.0,
+            "settle_s": 0.2,
+        }
+        look = look_at_history(history)
+        if folder is tmp_path:
+            assert look.recorded is None and np.isnan(look.ratio).all()
+            assert any("not there as it was" in note for note in look.notes)
+        else:
+            assert look.ratio[:, :-1] == pytest.approx(factor, abs=0.04)
+
+
+def test_more_than_is_kept_of_a_recording_is_not_compared(cases_folder, monkeypatch):
+    monkeypatch.setattr("rollsim.model.recording.replay.MOST_ROWS", 1000)
+    monkeypatch.setattr("rollsim.model.recording.replay._kept", {})
+    case = load_case(cases_folder / "dewatering_screen_recording.toml")
+    look = look_at_case(case, response=False)
+    assert look.recorded is None
+    assert any("look at 0.949 s or less" in note for note in look.notes)
+    assert look_at_case(case, 0.9, response=False).recorded is not None
+
+
+def test_an_exciter_on_the_shaft_is_a_line_with_its_amplitude():
+    """Throw 4 mm, path a circle, at the speed of the shaft: r omega^2, asked and applied."""
+    source = {"kind": "exciter", "throw_mm": 4.0, "throw_is": "amplitude", "locked_to_shaft": True}
+    case = with_sources(source)
+    omega = case.duty.speed_rpm * 2.0 * math.pi / 60.0
+    look = look_at_case(case, 2.0, response=False)
+    assert look.measures.lines == pytest.approx([omega / (2.0 * math.pi)])
+    assert look.asked_amplitude[0, :2] == pytest.approx(4e-3 * omega**2, rel=1e-9)
+    assert look.measures.amplitude[0, :2] == pytest.approx(4e-3 * omega**2, rel=1e-6)
