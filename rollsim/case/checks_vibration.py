@@ -215,19 +215,21 @@ def _exciter_frequency(v: Values, path: Path) -> float:
 
 def _rate(v: Values) -> Iterator[Finding]:
     """The samples of the history can show the vibration."""
-    tops = []
+    tops = {}
     for path in v.sources():
         try:
-            tops.append(top_frequency(v, path))
+            tops[path] = top_frequency(v, path)
         except (Unknown, ValueError):  # no points at all
             continue
     rate = v["output.rate_Hz"]
-    if tops and rate < LEAST_RATE * max(tops):
+    if tops and rate < LEAST_RATE * max(tops.values()):
         key = "output.rate_Hz" if v.given("output.rate_Hz") else "output"
+        path = max(tops, key=tops.get)
         yield Finding(
             key,
-            f"{rate:g} samples a second cannot show vibration up to {max(tops):g} Hz: give "
-            f"rate_Hz of at least {LEAST_RATE * max(tops):g} Hz",
+            f"{rate:g} samples a second cannot show vibration up to {tops[path]:g} Hz "
+            f"({header(path)}, {v.blocks[path].raw['kind']}): give output.rate_Hz of at least "
+            f"{LEAST_RATE * tops[path]:g} Hz",
         )
 
 

@@ -15,7 +15,7 @@ from rollsim.model.random_tables import (
     track_periods,
 )
 from rollsim.model.recording.replay import build_replays
-from rollsim.model.recording.told import recording_warnings
+from rollsim.model.recording.told import needed_frequency, recording_warnings
 from rollsim.model.shaking import imposed_acceleration, make_shaking
 from rollsim.model.source_rows import harmonic_rows, locked_rows, pulse_rows, sweep_rows
 from rollsim.units import RPM_TO_RAD_S
@@ -112,7 +112,8 @@ def build_vibration(case, duration, period_cap=PERIOD_CAP):
 def _with_recordings(summary, replays, case):
     """The summary with what there is to say about recordings."""
     recordings = tuple(replay.summary for replay in replays)
-    more = [w for item in recordings for w in recording_warnings(item, case.output.rate_Hz)]
+    rate, needed = case.output.rate_Hz, needed_frequency(case) if recordings else 0.0
+    more = [w for item in recordings for w in recording_warnings(item, rate, needed)]
     return replace(summary, recordings=recordings, warnings=(*summary.warnings, *more))
 
 

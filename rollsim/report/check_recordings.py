@@ -5,13 +5,15 @@ from __future__ import annotations
 from rollsim.report.plain_data import number, table, wrapped
 
 
-def recording_lines(items) -> list[str]:
+def recording_lines(items, needed: float | None = None) -> list[str]:
     """Every recording with its channels.
 
     Parameters
     ----------
     items : list of dict
         As `rollsim.model.recording.told.summary_data` gives them.
+    needed : float or None
+        Highest of the bearing's own frequencies, Hz.
 
     Returns
     -------
@@ -21,7 +23,12 @@ def recording_lines(items) -> list[str]:
     lines = []
     for item in items:
         lines += ["", f"Recording {item['file']}", *wrapped(f"  {_read(item)}")]
-        lines += [*wrapped(f"  {_made(item)}"), *_channels(item["channels"])]
+        lines += wrapped(f"  {_made(item)}")
+        if needed is not None:
+            lines += wrapped(
+                f"  the bearing's own frequencies reach {needed:.4g} Hz (rollers passing a raceway)"
+            )
+        lines += _channels(item["channels"])
     return lines
 
 

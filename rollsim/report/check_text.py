@@ -263,7 +263,9 @@ def check_text(found: dict) -> str:
         if key == "vibration":
             lines += environment_lines(found["environments"])
             lines += applied_lines(found["applied_vibration"])
-            lines += recording_lines(found["recordings"])
+            passing = ("rollers_passing_outer_Hz", "rollers_passing_inner_Hz")
+            needed = max(found["speeds"][name] for name in passing)
+            lines += recording_lines(found["recordings"], needed)
     texts = [*map(warning_text, found["range_warnings"]), *found["warnings"]]
     lines += [line for text in texts for line in ["", *wrapped(f"Warning: {text}")]]
     lines += ["", "Assumptions: values that the case does not give"]

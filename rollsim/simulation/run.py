@@ -171,7 +171,7 @@ class _Run:
         built = build_model(self._seeded_case(), self.duration, self.seed, self.elasticity)
         for text in named_elsewhere(self.case):
             self.say(f"Warning: {text}.")
-        for line in recording_lines(built.vibration.recordings, self.case.output.rate_Hz):
+        for line in recording_lines(built.vibration.recordings, self.case):
             self.say(line)
         attributes = {**self._attributes(), **derived_attributes(built)}
         attributes |= provenance_attributes(self.case, self.seed, self.recordings)

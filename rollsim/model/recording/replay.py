@@ -13,6 +13,7 @@ from rollsim.model.recording.intake import check_file, read_samples
 from rollsim.model.recording.kept import MOST_ROWS, Kept
 from rollsim.model.recording.resampling import EDGE_SHARE, low_pass_taps, resampled, table_grid
 from rollsim.model.recording.shaping import close_loop, fade_out, high_pass, on_axes
+from rollsim.model.recording.units import check_level
 from rollsim.model.tracks import Track
 
 _PIECE = 1 << 22
@@ -251,6 +252,7 @@ def _replay(path, source, findings):
         findings.go_on_only_if_sound()
         findings.stop("its rate is not known: give rate_Hz")
     facts = diagnose(samples, source.channels, findings)
+    check_level(facts, source.unit, findings)
     edge = source.band_edge_Hz or EDGE_SHARE * samples.rate
     if edge > EDGE_SHARE * samples.rate * (1.0 + 1e-9):
         findings.problem(

@@ -39,6 +39,12 @@ def open_text(path, source, findings):
     layout = text_layout(raw.decode(coding, errors="replace"), source, findings)
     columns = positions(source.channels, layout.names, "columns", findings)
     time = _time_column(source, layout, findings)
+    if findings.problems and layout.unlike is not None:
+        findings.problem(
+            f"the line before the numbers has {layout.unlike} cells, the rows have "
+            f"{len(layout.names)}: it is not taken as their titles, and columns go by number",
+            place=f"line {layout.header}",
+        )
     findings.go_on_only_if_sound()
     units = {layout.names[place]: layout.units[place] for place in columns}
     if time is not None:

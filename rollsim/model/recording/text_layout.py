@@ -16,13 +16,18 @@ _SPELLED = {"tab": "\t", "space": " "}
 
 @dataclass(frozen=True)
 class TextLayout:
-    """delimiter and decimal sign; header: lines before the numbers; names; units (or None)."""
+    """delimiter and decimal sign; header: lines before the numbers; names; units (or None).
+
+    unlike: number of cells of the line before the numbers, where it cannot hold their titles; else
+    None.
+    """
 
     delimiter: str
     decimal: str
     header: int
     names: list
     units: list
+    unlike: int | None = None
 
     def cells(self, line):
         """Cells of a line.
@@ -119,8 +124,8 @@ def text_layout(head, source, findings):
     if best is None:
         findings.stop(_no_numbers(lines))
     _, delimiter, decimal, start, columns = best
-    names, units = _titles(lines[:start], delimiter, columns, findings)
-    return TextLayout(delimiter, decimal, start, names, units)
+    names, units, unlike = _titles(lines[:start], delimiter, columns, findings)
+    return TextLayout(delimiter, decimal, start, names, units, unlike)
 
 
 def _best_layout(lines, source, first_row):
@@ -201,20 +206,20 @@ def _first_row(lines, delimiter, decimal, header):
 
 
 def _titles(header, delimiter, columns, findings):
-    """Names and units of the columns, from the last lines of the header."""
+    """Names and units of the columns, from the last lines of the header, and its unlike cells."""
     rows = [split_line(line.lstrip("#%"), delimiter) for line in header if line.strip()]
     units = [None] * columns
     if len(rows) > 1 and len(rows[-1]) == columns and all(map(_unit_or_empty, rows[-1])):
         units = [plain_unit(cell) or None for cell in rows.pop()]
+    numbers = [str(number + 1) for number in range(columns)]
     if not rows:
-        return [str(number + 1) for number in range(columns)], units
+        return numbers, units, None
     if len(rows[-1]) != columns:
         _check_titles(rows[-1], delimiter, columns, findings)
-        return [str(number + 1) for number in range(columns)], units
+        return numbers, units, len(rows[-1])
     pairs = [name_and_unit(cell) for cell in rows[-1]]
-    return [name for name, _ in pairs], [
-        unit or below for (_, unit), below in zip(pairs, units, strict=True)
-    ]
+    found = [unit or below for (_, unit), below in zip(pairs, units, strict=True)]
+    return [name for name, _ in pairs], found, None
 
 
 def _unit_or_empty(cell):

@@ -11,6 +11,9 @@ JITTER_TOLD = 0.01
 RATE_TOLERANCE = 1e-3
 """Share by which a stated rate and that of the times may differ."""
 
+_OTHER_RATE = 1.2
+"""Ratio of the usual step and a stated one from which the stated rate is wrong, not the times."""
+
 _ORDER = "times that do not rise"
 _GAPS = "gaps in the times"
 
@@ -33,6 +36,7 @@ class TimeCheck:
         self.findings = findings
         self.stated = stated
         self.step = None if stated is None else 1.0 / stated
+        self.looked = False
         self.first = None
         self.last = None
         self.count = 0
@@ -67,8 +71,11 @@ class TimeCheck:
     def _look(self, steps, times, where, place_of):
         """Judge the steps of one block."""
         rising = steps > 0.0
-        if self.step is None and np.any(rising):
-            self.step = float(np.median(steps[rising]))
+        if not self.looked and np.any(rising):
+            self.looked, usual = True, float(np.median(steps[rising]))
+            ratio = 1.0 if self.step is None else usual / self.step
+            if self.step is None or max(ratio, 1.0 / ratio) > _OTHER_RATE:
+                self.step = usual
         for place in np.flatnonzero(~rising):
             before, now = times[place], times[place + 1]
             way = "repeats" if now == before else f"goes back from {before:.9g} s"

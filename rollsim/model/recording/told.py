@@ -5,6 +5,8 @@ from dataclasses import asdict
 import numpy as np
 
 from rollsim.case.schema import Assumption
+from rollsim.model.kinematics import characteristic_frequencies
+from rollsim.units import MM, RPM_TO_RAD_S
 
 SHOWN_BY_RATE = 2.0
 """Samples of the history that a period needs to show (sampling theorem)."""
@@ -99,7 +101,35 @@ def recording_assumptions(case, summaries):
     return added
 
 
-def recording_warnings(summary, output_rate):
+def needed_frequency(case):
+    """Highest of the bearing's own frequencies, which a recording should reach.
+
+    Rollers passing the more often passed raceway, without slip, at the fastest speed of the case:
+    what the bearing itself does to the cage goes up to there. Our own choice.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    float
+        Hz.
+    """
+    table = case.duty.speed_table or ()
+    fastest = max((abs(row[1]) for row in table), default=abs(case.duty.speed_rpm))
+    found = characteristic_frequencies(
+        (RPM_TO_RAD_S * max(fastest, abs(case.duty.speed_rpm)),
+         RPM_TO_RAD_S * case.duty.outer_speed_rpm),
+        case.roller.count,
+        MM * case.roller.diameter_mm,
+        MM * case.bearing.pitch_diameter_mm,
+    )  # fmt: skip
+    return max(found.outer_pass, found.inner_pass)
+
+
+def recording_warnings(summary, output_rate, needed=0.0):
     """Sentences on one recording, those of its reading first.
 
     Parameters
@@ -108,6 +138,8 @@ def recording_warnings(summary, output_rate):
         The recording.
     output_rate : float
         Samples of the history, Hz.
+    needed : float
+        Frequency that the recording should reach, Hz.
 
     Returns
     -------
@@ -122,6 +154,12 @@ def recording_warnings(summary, output_rate):
             f"{output_rate:g} samples a second of the history cannot show: give output.rate_Hz of "
             f"at least {SHOWN_BY_RATE * top:.4g} Hz (the motion itself follows all of it)"
         )
+    if summary.band_edge < needed:
+        found.append(
+            f"{summary.file}: nothing above {summary.band_edge:.4g} Hz is replayed, though the "
+            f"bearing's own frequencies reach {needed:.4g} Hz (rollers passing a raceway): what "
+            "the machine did there is missing; record faster, or raise band_edge_Hz"
+        )
     if summary.table_megabytes > _LARGE:
         found.append(
             f"{summary.file}: its table of samples takes {summary.table_megabytes:.0f} MB in the "
@@ -131,29 +169,30 @@ def recording_warnings(summary, output_rate):
     return found
 
 
-def recording_lines(summaries, output_rate):
+def recording_lines(summaries, case):
     """What a run says about its recordings when it starts.
 
     Parameters
     ----------
     summaries : sequence of RecordingSummary
         The recordings.
-    output_rate : float
-        Samples of the history, Hz.
+    case : Case
+        The case.
 
     Returns
     -------
     list of str
         One line a recording, then its warnings.
     """
-    lines = []
+    lines, rate = [], case.output.rate_Hz
+    needed = needed_frequency(case) if summaries else 0.0
     for item in summaries:
         repeat = "in a loop" if item.loop else "once"
         lines.append(
             f"Replaying {item.file}: {item.samples} samples at {item.rate:.6g} Hz, "
             f"{item.played:.6g} s {repeat}, up to {item.band_edge:.6g} Hz."
         )
-        lines += [f"Warning: {text}." for text in recording_warnings(item, output_rate)]
+        lines += [f"Warning: {text}." for text in recording_warnings(item, rate, needed)]
     return lines
 
 

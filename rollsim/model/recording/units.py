@@ -113,3 +113,42 @@ def check_units(declared, stated, findings):
             if unit not in IN_SI:
                 text += "; only acceleration can be replayed"
             findings.problem(f"{text}: correct the one that is wrong", name)
+
+
+HIGH_LEVEL = 50.0 * G0
+"""Rms that machines on site hardly reach; more is told. Our own choice."""
+
+_NEAR = 0.03
+
+
+def check_level(facts, stated, findings):
+    """Tell levels that speak for another unit than the one that the case states.
+
+    A sensor that measures steady acceleration shows gravity: 1 in a file in g, 9.81 in one in m/s2.
+
+    Parameters
+    ----------
+    facts : sequence of ChannelFacts
+        Channels, m/s^2.
+    stated : str
+        Unit of the case.
+    findings : Findings
+        Takes the warnings.
+    """
+    other = {"g": "m/s2", "m/s2": "g"}.get(stated)
+    if other is not None:
+        gravity = G0 / IN_SI[other] * IN_SI[stated]
+        for item in facts:
+            if abs(abs(item.mean) / gravity - 1.0) < _NEAR:
+                findings.warn(
+                    f"its mean is {item.mean / IN_SI[stated]:.4g} {stated}, which is gravity in "
+                    f"{other}: is unit = '{other}' meant?",
+                    item.name,
+                )
+    for item in facts:
+        if item.rms > HIGH_LEVEL:
+            findings.warn(
+                f"has {item.rms / G0:.4g} g rms, more than machines on site show (50 g): look at "
+                f"unit = '{stated}', gain and full_scale",
+                item.name,
+            )

@@ -119,7 +119,8 @@ WRONG_RUN = [
         "[output]\nrate_Hz = 1000\n[duty]",
         [
             "screen.toml, line 33: output.rate_Hz = 1000: 1000 samples a second cannot show "
-            "vibration up to 2000 Hz: give rate_Hz of at least 4000 Hz",
+            "vibration up to 2000 Hz ([[vibration]] number 1, psd): give output.rate_Hz of at "
+            "least 4000 Hz",
         ],
     ),
     (

@@ -9,6 +9,8 @@ from rollsim.errors import CaseError
 from rollsim.model.recording import intake
 from rollsim.model.recording.findings import RecordingError
 from rollsim.model.recording.replay import build_replays, fingerprints
+from rollsim.model.recording.told import needed_frequency
+from rollsim.model.vibration import build_vibration
 
 TIME = np.arange(200) / 1000.0
 WAVE = np.sin(2.0 * np.pi * 37.0 * TIME)
@@ -79,6 +81,19 @@ TEXTS = {
         rows(),
         {**TIMED, "rate_Hz": 1024.0},
         ["wrong rate: the time column 'time' says 1000 Hz, the case says rate_Hz = 1024"],
+    ),
+    "wrong rate by half": (
+        rows(),
+        {**TIMED, "rate_Hz": 2000.0},
+        ["wrong rate: the time column 'time' says 1000 Hz, the case says rate_Hz = 2000"],
+    ),
+    "titles that do not fit": (
+        rows("time,ax,ay"),
+        TIMED,
+        [
+            "site.csv, line 1: the line before the numbers has 3 cells, the rows have 2",
+            "channel 'ax': no such channel; columns: '1', '2'",
+        ],
     ),
     "wrong unit of time": (
         rows("time [ms],ax"),
@@ -308,6 +323,30 @@ def test_a_slow_wave_in_coarse_digits_is_not_called_clipped(tmp_path, replay_cas
     (tmp_path / "site.csv").write_text(rows(wave=slow), encoding="utf-8")
     (replay,) = build_replays(replay_case(**TIMED), 0.06)
     assert replay.summary.warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("unit", "wave", "words"),
+    [
+        ("g", 9.81 + WAVE, "which is gravity in m/s2: is unit = 'm/s2' meant?"),
+        ("m/s2", 1.0 + 0.2 * WAVE, "which is gravity in g: is unit = 'g' meant?"),
+        ("g", 98.0 * WAVE, "g rms, more than machines on site show (50 g): look at unit"),
+    ],
+)
+def test_a_level_that_speaks_for_another_unit_is_told(tmp_path, replay_case, unit, wave, words):
+    (tmp_path / "site.csv").write_text(rows(wave=wave), encoding="utf-8")
+    (replay,) = build_replays(replay_case(**TIMED, unit=unit), 0.06)
+    assert any(words in warning for warning in replay.summary.warnings)
+
+
+def test_a_recording_that_ends_below_the_frequencies_of_the_bearing_is_told(tmp_path, replay_case):
+    """6 rollers, 1200 rpm: a band edge of 30 Hz is below the rollers passing a raceway."""
+    (tmp_path / "site.csv").write_text(rows(), encoding="utf-8")
+    for edge, told in ((30.0, True), (400.0, False)):
+        case = replay_case(**TIMED, band_edge_Hz=edge)
+        found = build_vibration(case, 0.06).summary.warnings
+        assert any("nothing above 30 Hz is replayed" in text for text in found) == told
+    assert 20.0 * 3.0 < needed_frequency(case) < 20.0 * 6.0
 
 
 def test_jitter_is_told_but_replayed(tmp_path, replay_case):
