@@ -14,6 +14,9 @@ from rollsim.kernels.shaking_types import (
 )
 from rollsim.model.tracks import pack_tracks
 
+#: Times at which the acceleration is worked out together.
+BLOCK = 1 << 17
+
 
 def make_shaking(tracks=(), harmonic=(), sweep=(), pulse=(), locked=(), ramp=0.0):
     """Imposed vibration of the kernels from the rows of its sources.
@@ -109,6 +112,16 @@ def imposed_acceleration(shaking, times, turning=None):
         x, y and z.
     """
     times = np.asarray(times, dtype=float)
+    total = np.zeros((len(times), 3))
+    # In blocks: what a track needs on the way takes ten times the room of the result.
+    for first in range(0, len(times), BLOCK):
+        part = slice(first, first + BLOCK)
+        total[part] = _imposed(shaking, times[part], turning)
+    return total
+
+
+def _imposed(shaking, times, turning):
+    """Acceleration of all sources at the times of one block."""
     total = np.zeros((len(times), 3))
     for row in shaking.tracks:
         _add_track(total, times, shaking.samples, row)

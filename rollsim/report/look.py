@@ -34,6 +34,7 @@ from rollsim.model.asked import (
 )
 from rollsim.model.spectrum import SAMPLES_PER_PERIOD
 from rollsim.model.vibration import base_acceleration, build_vibration, turning_rows
+from rollsim.report.look_events import event_words
 from rollsim.report.look_recorded import Recorded, recorded_bands, recordings_of
 from rollsim.report.plain_data import number
 from rollsim.signals.bands import band_edges
@@ -43,7 +44,7 @@ from rollsim.signals.resampling import between_samples
 #: Time looked at unless asked otherwise, s.
 USUAL_LOOK = 10.0
 #: Most samples that are evaluated; a longer look is cut.
-MOST_SAMPLES = 4_000_000
+MOST_SAMPLES = 2_000_000
 #: Most values worked out for each sample of a history.
 _FINEST_FACTOR = 8
 #: Samples in a named half-sine pulse: resonators of 100 over its duration are caught to 5 %.
@@ -72,7 +73,8 @@ class Look:
     array (3, bands), m/s2 rms; asked_amplitude: array (lines, 3), m/s2, NaN for a sine that was
     found and not asked; asked_kurtosis: array (3,) of the random sources, or of recordings alone;
     asked_cross: array (3, 3), complex, (m/s2)2, mean products of the random sources; notes:
-    sentences; recorded: density of the recordings, which is in what is asked, None without.
+    sentences; recorded: density of the recordings, which is in what is asked, None without;
+    events: sentences on what sweeps and shocks ask for.
 
     What a recording asks for is what its samples hold over the stretch that is looked at.
     """
@@ -90,6 +92,7 @@ class Look:
     asked_cross: np.ndarray
     notes: tuple[str, ...]
     recorded: Recorded | None = None
+    events: tuple[str, ...] = ()
 
     @property
     def ratio(self):
@@ -165,9 +168,14 @@ def look_at_case(case, duration=None, response=True, origin="case"):
         afterwards=not lasting,
         response=response,
     )
-    measures = measure(times, base_acceleration(model, times), plan, events(known, times))
     kept = [item.kept for item in model.summary.recordings]
-    return _against_asked(case, origin, measures, lines, notes, kept)
+    asked = event_words(known.shaking, times[0], times[-1])
+    signal, alone = base_acceleration(model, times), events(known, times)
+    # The random samples of a long run give their room back before the signal is measured.
+    del model, known
+    measures = measure(times, signal, plan, alone)
+    look = _against_asked(case, origin, measures, lines, notes, kept)
+    return replace(look, events=asked)
 
 
 def _is_lasting(case):
@@ -309,7 +317,8 @@ def look_at_history(history):
         ),
     ]
     kept, more = recordings_of(history)
-    return _against_asked(case, "history", measures, lines, [*notes, *more], kept)
+    look = _against_asked(case, "history", measures, lines, [*notes, *more], kept)
+    return replace(look, events=event_words(model.shaking, times[0], times[-1]))
 
 
 def _against_asked(case, origin, measures, lines, notes, kept=()):

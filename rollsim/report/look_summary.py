@@ -57,6 +57,7 @@ def look_summary(look: Look) -> dict:
                 "quality": m.plan.quality,
                 "after_the_end_too": m.plan.afterwards,
             },
+            "events_asked": look.events,
             "axes": axes,
         }
     )
@@ -107,6 +108,7 @@ def applied_lines(found: dict | None) -> list[str]:
         "",
         *wrapped(text),
         *table(head, rows),
+        *(part for text in found["events_asked"] for part in wrapped(f"  {text}")),
         *_sines(found),
         *_bands(found),
         *beyond_lines({name: axis["share_beyond_1_2_3_4_rms"] for name, axis in axes.items()}),

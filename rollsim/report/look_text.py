@@ -39,6 +39,7 @@ def look_text(look: Look) -> str:
         *environment_lines([asdict(item) for item in look.environments]),
         "",
         *level_lines(look),
+        *(part for text in look.events for part in wrapped(f"  {text}")),
         "",
         *beyond_lines({name: axis.beyond for name, axis in zip(_AXES, m.axes, strict=True)}),
         "",
@@ -278,6 +279,7 @@ def look_dict(look: Look) -> dict:
             "rate_Hz": m.rate,
             "sources": look.sources,
             "environments": [asdict(item) for item in look.environments],
+            "events_asked": look.events,
             "axes": {name: _axis_dict(look, i) for i, name in enumerate(_AXES)},
             "removed_below_Hz": m.cut,
             "lines": {

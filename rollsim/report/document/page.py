@@ -183,6 +183,9 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
         "whirl_rules": whirl_rules(found),
         "method": method_lines(first),
         "missing": NOT_MODELLED,
+        "asked_events": [
+            f"{own.letter}: {text}" for own in executions if own.look for text in own.look.events
+        ],
         "tables": {
             "peaks": [peak_table(own) for own in executions],
             "whirl": [whirl_table(own) for own in executions],

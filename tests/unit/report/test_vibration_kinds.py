@@ -110,6 +110,32 @@ def test_sweeps_and_locked_exciters_are_looked_at(tmp_path):
     assert all(path.stat().st_size > 500 for path in draw_look(look, tmp_path))
 
 
+@pytest.mark.parametrize(
+    ("shape", "area"), [("half_sine", 2.0 / math.pi), ("trapezoid", 0.9), ("saw_tooth", 0.5)]
+)
+def test_asked_of_shocks_is_what_is_applied(shape, area):
+    """Three pulses of 90 m/s2 and 5 ms: peak, and the velocity change by their closed form."""
+    shock = {"kind": "shock", "axis": "y", "shape": shape, "amplitude_m_per_s2": 90.0,
+             "duration_ms": 5.0, "start_s": 0.4, "period_ms": 100.0, "count": 3}  # fmt: skip
+    look = look_at_case(with_sources(shock), 1.0, response=False)
+    (words,) = look.events
+    assert words.startswith("Shocks asked: 3 within this time, largest 90.00 m/s2 along y; ")
+    told = float(words.split("together ")[1].split()[0])
+    assert told == pytest.approx(3e3 * 90.0 * 5e-3 * area, rel=1e-3)
+    assert 1e3 * look.measures.axes[1].end_velocity == pytest.approx(told, rel=0.02)
+    assert "Shocks asked: 3" in look_text(look)
+
+
+def test_asked_of_a_sweep_is_told():
+    """0.1 mm up to where it is 20 m/s2: 71 Hz; at 200 Hz the acceleration holds."""
+    sweep = {"kind": "sweep", "axis": "x", "start_frequency_Hz": 20.0, "end_frequency_Hz": 200.0,
+             "sweep_s": 1.5, "amplitude_m_per_s2": 20.0, "displacement_mm": 0.1}  # fmt: skip
+    look = look_at_case(with_sources(sweep), 2.0, response=False)
+    (words,) = look.events
+    assert words == "Sweep asked: 20 to 200 Hz from 0 s to 1.5 s, largest 20.00 m/s2 along x."
+    assert look.measures.axes[0].whole.peak == pytest.approx(20.0, rel=0.01)
+
+
 def test_shocks_alone_are_drawn_in_time_and_not_as_a_spectrum(tmp_path):
     shock = {"kind": "shock", "axis": "y", "shape": "half_sine", "amplitude_m_per_s2": 90.0,
              "duration_ms": 5.0, "start_s": 0.4}  # fmt: skip
