@@ -10,7 +10,6 @@ import numpy as np
 from rollsim.errors import RollsimError
 from rollsim.model.recording.replay import build_replays
 from rollsim.signals.measure import measure_beside
-from rollsim.sweep.reproduce import ReproduceOptions, stored_case
 
 #: Largest recordings of a history that are read again to be compared with its channel, bytes.
 LARGEST_READ_AGAIN = 100e6
@@ -104,6 +103,9 @@ def recordings_of(history) -> tuple[list, list[str]]:
             f"The recording has {1e-6 * size:.0f} MB and is not read again: `rollsim vibration` of"
             " the case compares it with what is applied."
         ]
+    # Loads the equations of motion, which no other look at a history needs.
+    from rollsim.sweep.reproduce import ReproduceOptions, stored_case
+
     try:
         case = stored_case(history, ReproduceOptions())
         replays = build_replays(case, 0.0)
