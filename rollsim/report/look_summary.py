@@ -81,8 +81,8 @@ def applied_lines(found: dict | None) -> list[str]:
     start, end = found["looked_at_s"]
     text = (
         f"Asked against applied vibration, {start:.4g} s to {end:.4g} s (`rollsim vibration` tells"
-        " and `rollsim check -o FOLDER` draw it); random: without sines and shocks, rms in m/s2; a"
-        " recording asks for its own samples"
+        " more and draws it, `-o FOLDER` draws it here); random: without sines and shocks, rms in"
+        " m/s2; a recording asks for its own samples"
     )
     head = [
         "axis",
