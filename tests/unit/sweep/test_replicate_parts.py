@@ -1,5 +1,6 @@
 """Parts of sets of replicates that need no process: seeds, cores, sources, evaluation, display."""
 
+import importlib
 import io
 
 import numpy as np
@@ -71,7 +72,8 @@ def test_a_run_that_fails_is_told_in_words(six, tmp_path, monkeypatch, capsys, p
     def fail(*_):
         raise problem
 
-    monkeypatch.setattr(worker, "run", fail)
+    # The worker takes the function when it is about to run.
+    monkeypatch.setattr(importlib.import_module("rollsim.simulation.run"), "run", fail)
     task = worker.Task(1, six, tmp_path / "six.h5", RunOptions(), None, None)
     assert worker._outcome(task, _Pipe()) == (worker.FAILED, reason)
 
