@@ -14,6 +14,11 @@ _LOAD = (
     ("axial load", "kN", -1e5, 1e5),
 )
 _LARGEST_SEAT = 1e6
+#: Sign of an axial load, where it pushes the inner ring, flanges that pass it on.
+_TAKERS = (
+    (1, "cover (+z)", "inner_base", "outer_cover"),
+    (-1, "base (-z)", "inner_cover", "outer_base"),
+)
 
 
 def _rows_of(key: str, columns: tuple):
@@ -116,6 +121,26 @@ def _axial_table(v: Values) -> Iterator[Finding]:
         )
 
 
+def _axial_path(v: Values) -> Iterator[Finding]:
+    """Flanges take up an axial load: one of each ring, or the inner ring slides out."""
+    if v["solver.motion"] == "planar" or "inner_z" in v["solver.locked"]:
+        return
+    loads = {"duty.axial_load_kN": [v["duty.axial_load_kN"]]}
+    if v.given("duty.load_table"):
+        loads = {"duty.load_table": [row[3] for row in v["duty.load_table"]]}
+    flanges = v["bearing.flanges"]
+    for key, values in loads.items():
+        for sign, towards, *needed in _TAKERS:
+            missing = [name for name in needed if name not in flanges]
+            if missing and any(sign * value > 0 for value in values):
+                yield Finding(
+                    key,
+                    f"no flange takes up an axial load towards the {towards}: the inner ring would "
+                    f"slide out; bearing.flanges needs {' and '.join(map(repr, missing))} too, or "
+                    "lock 'inner_z' in solver.locked",
+                )
+
+
 def _carrier(v: Values) -> Iterator[Finding]:
     """The radius of a carrier counts where it turns."""
     key, speed = "duty.carrier_radius_mm", "duty.carrier_speed_rpm"
@@ -169,5 +194,6 @@ CHECKS = (
     _something_turns,
     _shaft_tilt,
     _axial_table,
+    _axial_path,
     _seat,
 )

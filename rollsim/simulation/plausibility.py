@@ -1,4 +1,4 @@
-"""Places where no body can be: too deep in a raceway, in a bar, in an end ring."""
+"""Places where no body can be: too deep in a raceway, in a bar, in an end ring, off its rollers."""
 
 import numpy as np
 
@@ -6,10 +6,12 @@ _RADIUS_WORDS = "more than the radius of a roller"
 
 
 def impossible_place(channels, model):
-    """Find the first sample at which a roller is deeper in another body than its own radius.
+    """Find the first sample at which a body is where none can be.
 
-    Contact laws push such a roller out on the wrong side, so that nothing after it has a meaning.
-    Tilts are left out: they are small against a radius.
+    A roller deeper in another body than its own radius is pushed out on the wrong side by the
+    contact laws; an inner ring that has slid off half the length of its rollers still carries them
+    all along in the model: nothing after it has a meaning. Tilts are left out: they are small
+    against a radius.
 
     Parameters
     ----------
@@ -30,6 +32,9 @@ def impossible_place(channels, model):
         for place, depth in _depths(channels, model).items()
         if len(rows := np.flatnonzero((depth > model.pocket.radius).any(axis=1)))
     ]
+    slid, words = _slid_out(channels, model)
+    if slid is not None and all(slid <= row for row, _ in found):
+        return slid, words
     if not found:
         return None, ""
     row, place = min(found, key=lambda item: item[0])
@@ -38,6 +43,20 @@ def impossible_place(channels, model):
     return row, (
         f"roller {roller + 1} {place.format(depth=f'{1e3 * depth[roller]:.3g} mm')}, "
         f"{_RADIUS_WORDS} ({1e3 * model.pocket.radius:.3g} mm), at {channels['time'][row]:.9g} s"
+    )
+
+
+def _slid_out(channels, model):
+    """First sample at which the inner ring is off its rollers by half their length; the words."""
+    off = channels["inner_position"][:, 2] - channels["outer_position"][:, 2]
+    rows = np.flatnonzero(np.abs(off) > model.ends.half_length)
+    if not len(rows):
+        return None, ""
+    row = int(rows[0])
+    return row, (
+        f"the inner ring has slid out of the bearing: it is {1e3 * abs(off[row]):.3g} mm off along "
+        f"the axis, more than half the length of a roller ({1e3 * model.ends.half_length:.3g} mm), "
+        f"at {channels['time'][row]:.9g} s; flanges on both rings hold it (bearing.flanges)"
     )
 
 

@@ -169,3 +169,11 @@ def test_rollers_stay_in_their_pockets_and_cages_in_their_lands(short_run, name)
         assert np.abs(travel).max() < (1 + POCKET_CLEARANCE_SHARE) * room
         eccentricity = np.hypot(*centre.T)
         assert eccentricity.max() < (1 + POCKET_CLEARANCE_SHARE) * facts["guidance_clearance_m"]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_inner_rings_stay_on_their_rollers(short_run, example, name):
+    """Held by flanges against an axial load, or floating about under vibration along the axis."""
+    with open_history(short_run(name)) as history:
+        off = np.abs(history.channel("inner_position")[:, 2])
+    assert off.max() < (1e-3 if example(name).solver.motion == "spatial" else 1e-12)

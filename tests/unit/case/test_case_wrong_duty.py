@@ -3,6 +3,7 @@
 import pytest
 
 from rollsim.case.read import parse_case
+from rollsim.errors import CaseError
 
 _DUTY = "[duty]\n"
 _TORQUE = 'drive = "torque"\ndrive_inertia_kgm2 = 0.5\n'
@@ -16,7 +17,10 @@ WRONG = [
         ["times must rise by a microsecond at least: row 3 stands at 0.2 s behind 0.2 s"],
     ),
     ("speed_table = [[0.0, 3e5]]", ["row 1: the speed 300000 rpm is not from -200000 to 200000"]),
-    ("speed_table = [[0.0, nan]]", ["duty.speed_table = [[0.0, nan]]: must be a list of rows"]),
+    (
+        "speed_table = [[0.0, 1.0], [1.0, nan]]",
+        ["duty.speed_table[2] = [1.0, nan]: must be a row [time in s, speed in rpm] of finite"],
+    ),
     ("speed_table = [[0.0, 1.0, 2.0]]", ["duty.speed_table"]),
     (
         "load_table = [[0.0, -1.0, 0.0, 0.0], [1.0, 1.0, 0.0, 0.0]]",
@@ -55,6 +59,33 @@ WRONG_SEAT = [
     ("seat_damping_Ns_per_mm = 1.0", ["give bearing.seat_stiffness_N_per_um as well"]),
     ("outer_mass_kg = 1.0", ["the mass of a fixed ring counts for nothing"]),
 ]
+
+_SPATIAL = '[solver]\nmotion = "spatial"\n'
+# axial load, flanges, what is missing (none where the load is taken up)
+AXIAL = [
+    ("axial_load_kN = 2.0", None, "towards the cover (+z): the inner ring would slide out; "
+     "bearing.flanges needs 'inner_base' too"),
+    ("axial_load_kN = -2.0", ["outer_cover", "inner_base"], "towards the base (-z): the inner ring "
+     "would slide out; bearing.flanges needs 'inner_cover' and 'outer_base' too"),
+    ("load_table = [[0.0, 5.0, 0.0, 0.0], [1.0, 5.0, 0.0, -1.0]]", None, "towards the base (-z)"),
+    ("axial_load_kN = 2.0", ["outer_cover", "inner_base"], None),
+    ("load_table = [[0.0, 5.0, 0.0, -2.0]]", ["outer_base", "inner_cover"], None),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("load", "flanges", "missing"), AXIAL)
+def test_an_axial_load_that_no_flange_takes_up_is_told(good_text, load, flanges, missing):
+    bearing = "[bearing]\n" + (f"flanges = {flanges}\n" if flanges else "")
+    text = good_text.replace("[bearing]\n", bearing) + _SPATIAL
+    text = text.replace(_DUTY, f"{_DUTY}{load}\n")
+    if missing is None:
+        assert parse_case(text)
+        return
+    with pytest.raises(CaseError) as caught:
+        parse_case(text)
+    (problem,) = caught.value.problems
+    assert missing in problem.message
+    assert parse_case(text + 'locked = ["inner_z"]\n')
 
 
 def _found(problems, words):

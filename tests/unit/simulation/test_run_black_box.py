@@ -216,6 +216,14 @@ def test_places_are_looked_at_axially_and_behind_too(six_rollers, run_case):
     assert "in the bar behind it" in impossible_place(turned, model)[1]
     sunk = {**channels, "inner_position": channels["inner_position"] + np.array([0.015, 0, 0])}
     assert "in the inner raceway" in impossible_place(sunk, model)[1]
+    slid = {**channels, "inner_position": channels["inner_position"].copy()}
+    slid["inner_position"][5:, 2] -= 0.025
+    found, text = impossible_place(slid, model)
+    assert found == 5
+    assert text.startswith("the inner ring has slid out of the bearing: it is 25 mm off along the")
+    assert "flanges on both rings hold it" in text
+    slid["inner_position"][5:, 2] += 0.004
+    assert impossible_place(slid, model) == (None, "")
 
 
 def test_steps_that_become_too_short_stop_the_run(six_rollers, tmp_path, monkeypatch):

@@ -7,6 +7,8 @@ from rollsim.simulation.marches import SOLVERS
 
 SHORT = {"duty__duration_s": 0.03}
 SPATIAL = {**SHORT, "solver__motion": "spatial", "roller__slices": 3}
+# Flanges that take up an axial load towards the cover.
+HELD = {"bearing__flanges": ["outer_base", "outer_cover", "inner_base"]}
 # Slanting pocket sides hold the cage radially where no land does.
 ROLLER_GUIDED = {"cage__guidance": "roller", "cage__pocket_side_angle_deg": 15}
 
@@ -58,11 +60,11 @@ VARIANTS = {
     "spatial one slice": {**SPATIAL, "roller__slices": 1},
     "spatial logarithmic": {**SPATIAL, "roller__profile": "logarithmic", "roller__slices": 7},
     "spatial crowned": {**SPATIAL, "roller__profile": "crowned", "roller__crown_radius_m": 40},
-    "spatial axial load": {**SPATIAL, "duty__axial_load_kN": 0.5},
+    "spatial axial load": {**SPATIAL, **HELD, "duty__axial_load_kN": 0.5},
     "spatial misaligned": {**SPATIAL, "bearing__misalignment_mrad": [0.3, -0.2]},
     "spatial moment": {**SPATIAL, "duty__tilting_moment_Nm": [20, 0]},
     "spatial mounts": {
-        **SPATIAL, "bearing__seat_stiffness_N_per_um": [500, 500, 200],
+        **SPATIAL, **HELD, "bearing__seat_stiffness_N_per_um": [500, 500, 200],
         "duty__shaft_tilt_stiffness_Nm_per_mrad": 100, "duty__carrier_speed_rpm": 100,
         "duty__load_table": [[0, 20, -90, 0.2], [0.01, 5, -60, 0.5]],
     },
