@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from rollsim.case.checks import Finding, Values
 
 #: Viscosity grades of ISO 3448 in mm2/s at 40 degrees C. Below 8 no viscosity index is defined.
 ISO_GRADES = (10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200)
+#: As for all coefficients of friction.
+_MOST_FRICTION = 2.0
 _DIRECT = "viscosity_mPas"
 _GRADE = "grade_iso_vg"
 _COLD, _HOT = "viscosity_40C_mm2_per_s", "viscosity_100C_mm2_per_s"
@@ -77,14 +80,39 @@ def _four_parameter(v: Values) -> Iterator[Finding]:
             "raceway_traction = 'four_parameter'",
         )
         return
-    a, _, c, d = v[key]
+    a, b, c, d = v[key]
     if abs(a + d) > 1e-6:
         yield Finding(
             key,
             f"A + D is the friction without slip and must be 0, but is {a + d:.3g}",
         )
-    if c <= 0:
+    elif c <= 0:
         yield Finding(key, "C must be greater than 0, or friction grows without bound")
+    else:
+        yield from _curve_is_friction(key, b, c, d)
+
+
+def _curve_is_friction(key: str, b: float, c: float, d: float) -> Iterator[Finding]:
+    """A curve without friction at rest, mu = D (1 - exp(-C s)) + B s exp(-C s), brakes everywhere.
+
+    mu exp(C s) = D (exp(C s) - 1) + B s has the sign of D at great slip and that of B + C D at
+    little; exp(x) - 1 >= x keeps it positive between where both are.
+    """
+    if d < 0 or b + c * d < 0:
+        yield Finding(
+            key,
+            "friction must be against the slip everywhere: D (that at great slip) and B + C D (its "
+            f"rise with little slip) must be 0 or more, but are {d:.3g} and {b + c * d:.3g}",
+        )
+        return
+    at = 1.0 / c + d / b if b > 0 else math.inf
+    peak = d if math.isinf(at) else d + (b * at - d) * math.exp(-c * at)
+    if peak > _MOST_FRICTION:
+        where = "great slip" if math.isinf(at) else f"{at:.3g} m/s"
+        yield Finding(
+            key, f"the friction coefficient reaches {peak:.3g} at {where}; {_MOST_FRICTION:g} is "
+            "the most that is taken",
+        )  # fmt: skip
 
 
 CHECKS = (

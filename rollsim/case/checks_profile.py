@@ -79,8 +79,14 @@ def _rows(v: Values) -> Iterator[Finding]:
         yield Finding(key, "needs at least two rows [position in mm, drop in um]")
         return
     places, drops = zip(*rows, strict=True)
-    if any(right <= left for left, right in pairwise(places)):
-        yield Finding(key, "positions must rise from row to row")
+    for number, (left, right) in enumerate(pairwise(places), 2):
+        if right <= left:
+            yield Finding(
+                key,
+                f"positions must rise from row to row: row {number} stands at {right:g} mm behind "
+                f"{left:g} mm",
+            )
+            break
     if min(drops) != 0 or max(drops) > DEEPEST_DROP:
         yield Finding(
             key,

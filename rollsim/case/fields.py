@@ -162,7 +162,14 @@ def computed(
 
 
 def conditional(
-    meaning: str, unit: str = "", *, when: str, example: Any, form: str = "", **limits: Any
+    meaning: str,
+    unit: str = "",
+    *,
+    when: str,
+    example: Any,
+    form: str = "",
+    only: dict[str, Any] | None = None,
+    **limits: Any,
 ) -> Any:
     """Key that belongs to one choice of another key.
 
@@ -178,6 +185,8 @@ def conditional(
         Value shown in the template.
     form : str
         Sort of value in words, where the type alone does not tell it well.
+    only : dict or None
+        As for `assumed`: with which values of other keys this one counts.
     **limits : float
         Any of gt, ge, lt, le (range).
 
@@ -186,7 +195,7 @@ def conditional(
     pydantic.fields.FieldInfo
         Declaration of the field.
     """
-    notes = {"example": example, "why": when, "form": form}
+    notes = {"example": example, "why": when, "form": form, "only": only or {}}
     return _declare("conditional", None, meaning, unit, limits, **notes)
 
 

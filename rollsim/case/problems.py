@@ -13,6 +13,9 @@ from rollsim.case.lines import LineTable, Path
 from rollsim.case.schema import TABLES
 from rollsim.errors import Problem, shown
 
+#: How the form of a table of rows begins.
+_TABLE = "a list of rows "
+
 
 class Book:
     """Collects the problems of one file.
@@ -129,11 +132,14 @@ def validate(
     except (ValueError, OverflowError, RecursionError):
         faults = [{"type": "other", "loc": (key,)} for key in raw if key in model.model_fields]
     bad: set[str] = set()
+    told: set[tuple[str, int | None]] = set()
     for fault in faults:
         key = str(fault["loc"][0])
-        if key not in bad or _row(model, fault) is not None:
+        place = (key, _row(model, raw, fault))
+        if key not in bad or (place[1] is not None and place not in told):
             _add_fault(book, path, model, raw, fault)
         bad.add(key)
+        told.add(place)
     return None, bad
 
 
@@ -175,12 +181,11 @@ def _add_wrong_value(
     """Value of the wrong sort or out of range."""
     key = str(fault["loc"][0])
     field = model.model_fields[key]
-    row = _row(model, fault)
+    row = _row(model, raw, fault)
     if row is not None:
-        text = "must be a pair of numbers [frequency in Hz, density]"
-        book.add((*path, key, row), text, raw[key][row])
+        book.add((*path, key, row), f"must be {_row_form(field)}", raw[key][row])
         return
-    text = f"must be {allowed(field)}"
+    text = f"must be {allowed(field)}{_item_text(raw[key], fault, field)}"
     note = detail(field, "note")
     if note and fault["type"] in ("greater_than", "greater_than_equal"):
         text += f"; {note}"
@@ -194,11 +199,33 @@ def _nearest_choice(value: Any, known: tuple[str, ...]) -> str | None:
     return nearest(strange[0], known) if strange and known else None
 
 
-def _row(model: type[Section], fault: Any) -> int | None:
-    """Row of a table of points to which a fault belongs."""
-    where = fault["loc"]
-    is_row = len(where) > 1 and where[0] == "psd" and isinstance(where[1], int)
-    return where[1] if is_row and "psd" in model.model_fields else None
+def _row(model: type[Section], raw: Mapping[str, Any], fault: Any) -> int | None:
+    """Row of a table to which a fault belongs."""
+    key, *where = fault["loc"]
+    if key not in model.model_fields or not where or not isinstance(where[0], int):
+        return None
+    if key == "psd":
+        return where[0]
+    is_table = detail(model.model_fields[key], "form").startswith(_TABLE)
+    return where[0] if is_table and isinstance(raw[key][where[0]], list) else None
+
+
+def _row_form(field: Any) -> str:
+    """What a row of a table must be."""
+    form = detail(field, "form")
+    if not form.startswith(_TABLE):
+        return "a pair of numbers [frequency in Hz, density]"
+    return f"a row {form.removeprefix(_TABLE)} of finite numbers"
+
+
+def _item_text(value: Any, fault: Any, field: Any) -> str:
+    """Which number of a long list is the wrong one."""
+    where = fault["loc"][1:]
+    if not isinstance(value, list) or not where or not isinstance(where[0], int):
+        return ""
+    if choices(field) or where[0] >= len(value) or detail(field, "form").startswith(_TABLE):
+        return ""
+    return f"; number {where[0] + 1} of the list is {shown(value[where[0]])}"
 
 
 def header(path: Path) -> str:

@@ -114,7 +114,7 @@ class Lubricant(Section):
         how="10 (0.6 + 0.965 log10 of the viscosity in mPas), Wooster, value from memory",
         example=20.0,
         effect="film thickness on the raceways rises with about its square root",
-        gt=0,
+        ge=0.1,
         le=100,
     )
     oil_fraction: float = assumed(
@@ -212,6 +212,7 @@ class Lubricant(Section):
         "-, s/m, s/m, -",
         when="needed with raceway_traction = 'four_parameter'",
         example=(-0.1, 0.5, 2.5, 0.1),
+        only={"raceway_traction": ("four_parameter",)},
     )
     boundary_friction: float = assumed(
         0.12,

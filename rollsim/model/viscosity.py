@@ -4,6 +4,8 @@ import math
 
 from scipy.optimize import brentq
 
+from rollsim.case.lines import LineTable
+from rollsim.errors import CaseError, Problem
 from rollsim.units import MPA_S
 
 #: 0 degrees C in K.
@@ -14,6 +16,8 @@ DENSITY_FALL = 6.5e-4
 D341_RANGE = (2.0, 2e7)
 #: Least viscosity in mPas that goes into the pressure-viscosity correlation.
 LEAST_FOR_PRESSURE = 1.0
+#: Largest viscosity in mPas, as for lubricant.viscosity_mPas.
+_MOST_MPAS = 1e5
 #: Where the search for the viscosity at 100 degrees C ends, mm2/s.
 _LARGEST_100C = 1e4
 # Coefficients a, b, c of L and d, e, f of H by the viscosity Y at 100 degrees C, up to `top`:
@@ -67,7 +71,10 @@ def viscosity_at(temperature, cold, hot):
     at_40, at_100, at = (math.log10(t + ZERO_CELSIUS) for t in (40.0, 100.0, temperature))
     high, low = (math.log10(math.log10(nu + 0.7)) for nu in (cold, hot))
     doubled = high + (low - high) * (at - at_40) / (at_100 - at_40)
-    return 10.0 ** (10.0**doubled) - 0.7
+    try:
+        return 10.0 ** (10.0**doubled) - 0.7
+    except OverflowError:  # a solid, far outside the range of validity
+        return math.inf
 
 
 def index_limits(hot):
@@ -249,12 +256,32 @@ def running_viscosity(case):
     -------
     float, Pa s
         As given, or kinematic viscosity times density.
+
+    Raises
+    ------
+    CaseError
+        The oil is more viscous than `viscosity_mPas` may be: no oil runs there.
     """
     oil = case.lubricant
     kinematic = kinematic_viscosity(case)
     if kinematic is None:
         return MPA_S * oil.viscosity_mPas
-    return 1e-6 * kinematic * density_at(oil.temperature_C, oil.density_15C_kg_per_m3)
+    viscosity = 1e-6 * kinematic * density_at(oil.temperature_C, oil.density_15C_kg_per_m3)
+    if viscosity > MPA_S * _MOST_MPAS:
+        raise CaseError([_solid(case, viscosity)])
+    return viscosity
+
+
+def _solid(case, viscosity):
+    """What is wrong with an oil that does not flow."""
+    at = case.lubricant.temperature_C
+    text = (
+        f"the oil has {viscosity / MPA_S:.2g} mPas there by ASTM D341, more than the "
+        f"{_MOST_MPAS:g} mPas up to which films are computed; give the temperature at which the "
+        "bearing runs, or check the two viscosities of the oil"
+    )
+    line = LineTable(case.text).line(("lubricant", "temperature_C"))
+    return Problem(case.name, line, "lubricant.temperature_C", at, text)
 
 
 def running_pressure_viscosity(case):

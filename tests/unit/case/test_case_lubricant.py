@@ -1,11 +1,15 @@
 """[lubricant]: one way to the viscosity, and what belongs to which law of traction."""
 
+import numpy as np
 import pytest
 
+from rollsim.case.assumptions import idle_keys
 from rollsim.case.read import parse_case
 from rollsim.errors import CaseError
+from rollsim.model.viscosity import running_viscosity
 
 CURVE = "viscosity_40C_mm2_per_s = 68.0\nviscosity_100C_mm2_per_s = 8.7\n"
+FOUR = 'raceway_traction = "four_parameter"\nfour_parameter = '
 WRONG = [
     (
         "viscosity_mPas = 20.0\ngrade_iso_vg = 68.0\ntemperature_C = 70.0\n",
@@ -74,6 +78,38 @@ WRONG = [
             "most 10",
         ],
     ),
+    (
+        "pressure_viscosity_per_GPa = 2e-8\n",
+        ["lubricant.pressure_viscosity_per_GPa = 2e-08: must be a number in 1/GPa, at least 0.1, "
+         "at most 100"],
+    ),
+    (
+        FOUR + "[-0.1, 0.5, -2.5, 0.1]\n",
+        ["lubricant.four_parameter = [-0.1, 0.5, -2.5, 0.1]: C must be greater than 0, or friction "
+         "grows without bound"],
+    ),
+    (
+        FOUR + "[0.1, 0.5, 2.5, -0.1]\n",
+        ["lubricant.four_parameter = [0.1, 0.5, 2.5, -0.1]: friction must be against the slip "
+         "everywhere: D (that at great slip) and B + C D (its rise with little slip) must be 0 or "
+         "more, but are -0.1 and 0.25"],
+    ),
+    (
+        FOUR + "[-0.1, -0.5, 2.5, 0.1]\n",
+        ["lubricant.four_parameter = [-0.1, -0.5, 2.5, 0.1]: friction must be against the slip "
+         "everywhere: D (that at great slip) and B + C D (its rise with little slip) must be 0 or "
+         "more, but are 0.1 and -0.25"],
+    ),
+    (
+        FOUR + "[0.0, 50.0, 2.5, 0.0]\n",
+        ["lubricant.four_parameter = [0.0, 50.0, 2.5, 0.0]: the friction coefficient reaches 7.36 "
+         "at 0.4 m/s; 2 is the most that is taken"],
+    ),
+    (
+        FOUR + "[-3.0, 0.0, 2.5, 3.0]\n",
+        ["lubricant.four_parameter = [-3.0, 0.0, 2.5, 3.0]: the friction coefficient reaches 3 at "
+         "great slip; 2 is the most that is taken"],
+    ),
 ]  # fmt: skip
 
 
@@ -98,3 +134,33 @@ def test_each_way_alone_is_good(good_text, keys):
     assert oil.kind == "oil"
     ways = (oil.grade_iso_vg, oil.viscosity_40C_mm2_per_s)
     assert sum(way is not None for way in ways) == ("temperature_C" in keys)
+
+
+@pytest.mark.parametrize("curve", [(-0.1, 0.5, 2.5, 0.1), (-0.1, -0.25, 2.5, 0.1), (0, 0, 1, 0)])
+def test_a_curve_that_brakes_at_every_slip_is_good(good_text, curve):
+    text = good_text + f"[lubricant]\n{FOUR}{list(map(float, curve))}\n"
+    a, b, c, d = parse_case(text).lubricant.four_parameter
+    slip = np.linspace(0.0, 10.0, 4001)
+    assert np.min((a + b * slip) * np.exp(-c * slip) + d) > -1e-15
+
+
+def test_a_curve_beside_another_law_is_told(good_text):
+    case = parse_case(good_text + "[lubricant]\nfour_parameter = [-0.1, 0.5, 2.5, 0.1]\n")
+    (key, _, when), *_ = idle_keys(case)
+    assert key == "lubricant.four_parameter"
+    assert when == "raceway_traction = 'four_parameter'"
+
+
+@pytest.mark.parametrize(
+    "keys",
+    ["grade_iso_vg = 3200\n", "viscosity_40C_mm2_per_s = 1e5\nviscosity_100C_mm2_per_s = 2\n"],
+)
+def test_an_oil_that_does_not_flow_is_refused_with_its_temperature(good_text, keys):
+    """Found where the viscosity is computed: the file alone does not tell it."""
+    text = good_text + f"[lubricant]\n{keys}temperature_C = -40\n"
+    with pytest.raises(CaseError) as caught:
+        running_viscosity(parse_case(text, "oil.toml"))
+    (problem,) = caught.value.problems
+    assert problem.key == "lubricant.temperature_C" and problem.value == -40
+    assert "temperature_C" in text.splitlines()[problem.line - 1]
+    assert "more than the 100000 mPas" in str(problem)

@@ -58,7 +58,7 @@ WRONG_PROFILE = [
         'profile = "table"\nprofile_table_um = [[0, 1], [10, 0.5], [10, 3], [22, 5]]',
         [
             f"{NEXT}profile_table_um = [[0, 1], [10, 0.5], [10, 3], [22, 5]]: positions must rise "
-            "from row to row",
+            "from row to row: row 3 stands at 10 mm behind 10 mm",
             f"{NEXT}profile_table_um = [[0, 1], [10, 0.5], [10, 3], [22, 5]]: drops must be from 0 "
             "to 1000 um, with 0 at the highest point of the profile; they run from 0.5 to 5 um",
         ],
@@ -66,13 +66,36 @@ WRONG_PROFILE = [
     (
         'profile = "table"\nprofile_table_um = [[0, 0, 1], [22, 5]]',
         [
-            f"{NEXT}profile_table_um = [[0, 0, 1], [22, 5]]: must be a list of rows [position in "
-            "mm, drop in um]"
+            f"{NEXT}profile_table_um[1] = [0, 0, 1]: must be a row [position in mm, drop in um] of "
+            "finite numbers"
+        ],
+    ),
+    (
+        'profile = "table"\nprofile_table_um = [\n  [0, 0],\n  [10, nan],\n  [22, "5"],\n]',
+        [
+            "screen.toml, line 17: roller.profile_table_um[2] = [10, nan]: must be a row [position "
+            "in mm, drop in um] of finite numbers",
+            "screen.toml, line 18: roller.profile_table_um[3] = [22, '5']: must be a row [position "
+            "in mm, drop in um] of finite numbers",
+        ],
+    ),
+    (
+        'profile = "table"\nprofile_table_um = [0, 0, 22, 5]',
+        [
+            f"{NEXT}profile_table_um = [0, 0, 22, 5]: must be a list of rows [position in mm, drop "
+            "in um]"
         ],
     ),
 ]
 
 WRONG_POCKETS = [
+    (
+        f"pocket_pitch_errors_um = {[0.0] * 4 + ['?']}",
+        [
+            f"{CAGE}pocket_pitch_errors_um = [0.0, 0.0, 0.0, 0.0, '?']: must be a list of numbers, "
+            "one a pocket in um; number 5 of the list is '?'"
+        ],
+    ),
     (
         "pocket_pitch_errors_um = [10, 20]",
         [f"{CAGE}pocket_pitch_errors_um = [10, 20]: must hold one number a pocket, 18; it holds 2"],
