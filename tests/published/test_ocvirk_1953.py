@@ -97,6 +97,19 @@ def test_squeeze_damping_of_a_small_eccentricity():
         assert fn * vt == pytest.approx(ft * vn, abs=1e-6)
 
 
+def test_both_halves_of_a_full_film_damp_twice_as_much():
+    """C c^3/(eta R L^3) = pi where the film does not cavitate (full film, from memory).
+
+    The half that would be torn is the half circle opposite to the one that carries.
+    """
+    for angle in np.linspace(0.0, 2.0 * math.pi, 13):
+        sine, cosine = math.sin(angle), math.cos(angle)
+        carried = pi_film_integrals(1e-9, sine, cosine)
+        torn = pi_film_integrals(1e-9, -sine, -cosine)
+        full = np.add(carried, torn)
+        assert full == pytest.approx([3.14159, 0.0, 3.14159], abs=6e-6)
+
+
 @pytest.mark.parametrize(
     ("eps", "number", "attitude", "share"),
     [(0.1, 16.2, 82.31, 0.04), (0.2, 7.57, 75.18, 0.04), (0.6, 1.07, 46.72, 0.08),
