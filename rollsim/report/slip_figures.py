@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -24,6 +25,8 @@ from rollsim.report.style import (
 
 _FACE_COLOURS = ("blue", "orange", "green", "purple")
 _BAND = "#B9D6EA"
+#: Width of a number of two digits with the gap behind it, and what a figure has beside its panels.
+_NUMBER_IN, _BESIDE_IN = 0.24, 1.0
 
 
 def draw_slip(history, result: SlipResult, path: str | Path) -> Picture:
@@ -70,7 +73,9 @@ def _band(axes, edges: np.ndarray, extremes: np.ndarray) -> None:
 
 
 def _steps(axes, windows, values, label, colour="blue") -> None:
-    """Values of the parts of the time as a stair."""
+    """Values of the parts of the time as a stair; nothing where there are none."""
+    if not np.isfinite(values).any():
+        return
     edges = np.append(windows.start, windows.end[-1])
     axes.stairs(values, edges, baseline=None, color=COLOURS[colour], lw=1.8, label=label)
 
@@ -139,8 +144,12 @@ def draw_smearing(result: SlipResult, path: str | Path) -> Picture:
                 1e-6 * np.nan_to_num(found.sector_mean[:, i]), edges, color=COLOURS["orange"],
                 fill=True, label="mean of the interval maxima",
             )  # fmt: skip
-            panel.set_ylim(0.0, 1.3e-6 * found.largest[i])
-            panel.legend(loc="upper right", ncols=2)
+            panel.set_ylim(0.0, 1.08e-6 * found.largest[i])
+        named = [panel.get_legend_handles_labels() for panel in axes]
+        handles, labels = max(named, key=lambda pair: len(pair[1]))
+        if handles:
+            # Below the panels: in a narrow figure it would cover the numbers of an axis.
+            figure.legend(handles, labels, loc="outside lower center", ncols=2)
         axes[1].set_xlabel("Orbit angle of the roller in degrees")
         axes[1].set(xlim=(0.0, 360.0), xticks=range(0, 361, 45))
         return save_figure(figure, path, _smearing_caption(result))
@@ -186,8 +195,8 @@ def draw_wear(result: WearResult, path: str | Path) -> Picture:
         axes[0].legend(loc="upper right", ncols=4)
         axes[1].set_xlabel("Pocket")
         pockets = len(result.ranking)
-        step = max(1, round(pockets / 20))
-        axes[1].set_xticks(range(1, pockets + 1, step))
+        room = (figure.get_size_inches()[0] - _BESIDE_IN) / _NUMBER_IN
+        axes[1].set_xticks(range(1, pockets + 1, math.ceil(pockets / room)))
         return save_figure(figure, path, _wear_caption(result))
 
 

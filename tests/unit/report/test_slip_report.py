@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from rollsim.analysis.slip import slip
 from rollsim.analysis.wear import wear
 from rollsim.report import slip_figures
+from rollsim.report.paper import on_page
 from rollsim.report.slip_figures import draw_slip, draw_smearing, draw_wear
 from rollsim.report.slip_text import slip_dict, slip_text
 
@@ -130,3 +132,50 @@ def test_a_planar_picture_has_two_faces(history, figures, tmp_path):
     picture = draw_wear(wear(history), tmp_path / "wear")
     assert len(figures[-1].axes[0].containers) == 3  # two faces and the errors
     assert "Both lands together: 2.00\u00a0N\u00a0s/s" in picture.caption
+
+
+@pytest.mark.parametrize("width", [85.0, 170.0])
+def test_words_keep_clear_of_each_other_on_paper(history, figures, tmp_path, width):
+    """Numbers of the axes, and legends beside them."""
+    many = _with_pockets(wear(history), 4)
+    history.peaks["raceway_smearing"][:] = 2.4e10
+    with on_page(width):
+        draw_slip(history, slip(history), tmp_path / "slip")
+        draw_smearing(slip(history), tmp_path / "smearing")
+        draw_wear(many, tmp_path / "wear")
+    assert len(figures) == 3
+    for figure in figures:
+        figure.draw_without_rendering()
+        for axes in figure.axes:
+            across = [_box(tick) for tick in axes.get_xticklabels() if tick.get_text()]
+            assert all(a.x1 < b.x0 for a, b in pairwise(across) if a.y0 == b.y0)
+            up = [_box(tick) for tick in axes.get_yticklabels() if tick.get_text()]
+            for legend in [axes.get_legend(), *figure.legends]:
+                if legend is not None:
+                    assert not any(legend.get_window_extent().overlaps(box) for box in up)
+
+
+def _box(text):
+    return text.get_window_extent()
+
+
+def _with_pockets(result, times):
+    """The same wear, its pockets several times over."""
+
+    def repeated(rate):
+        mean, error = (np.tile(values, (times, 1)) for values in (rate.mean, rate.error))
+        return replace(rate, mean=mean, error=error, windows=np.tile(rate.windows, (1, times, 1)))
+
+    return replace(
+        result, pocket_impulse=repeated(result.pocket_impulse),
+        pocket_work=repeated(result.pocket_work), ranking=result.ranking * times,
+    )  # fmt: skip
+
+
+def test_a_line_without_values_has_no_name(history, figures, tmp_path):
+    found = slip(history)
+    nothing = np.full_like(found.windows.spin_loaded, np.nan)
+    rolling = replace(found, windows=replace(found.windows, spin_unloaded=nothing))
+    draw_slip(history, rolling, tmp_path / "slip")
+    names = [text.get_text() for text in figures[-1].axes[1].get_legend().get_texts()]
+    assert names == ["mean, in the load zone"]
