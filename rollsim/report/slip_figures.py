@@ -54,13 +54,13 @@ def draw_slip(history, result: SlipResult, path: str | Path) -> Picture:
         _steps(axes[0], w, 100.0 * w.cage, "mean of the part")
         axes[0].set(ylabel="Cage slip in %", title="Slip against pure rolling")
         _band(axes[1], bands.edges, bands.spin)
-        _steps(axes[1], w, 100.0 * w.spin_loaded, "mean, in the load zone")
+        _steps(axes[1], w, 100.0 * w.spin_loaded, "mean, load zone")
         _steps(axes[1], w, 100.0 * w.spin_unloaded, "mean, outside", "vermilion")
         axes[1].set_ylabel("Roller spin slip in %")
         _draw_drive(axes[2], result)
         axes[2].set_xlabel("Time in s")
         for panel in axes[:2]:
-            panel.legend(loc="upper right", ncols=2)
+            panel.legend(loc="upper right", ncols=2, handlelength=1.4)
             low, high = panel.get_ylim()
             panel.set_ylim(low, high + 0.25 * (high - low))
         return save_figure(figure, path, _slip_caption(result, bands.samples_per_block))
@@ -69,7 +69,7 @@ def draw_slip(history, result: SlipResult, path: str | Path) -> Picture:
 def _band(axes, edges: np.ndarray, extremes: np.ndarray) -> None:
     """Between the least and the greatest slip of the blocks."""
     low, high = (np.append(100.0 * values, np.nan) for values in extremes)
-    axes.fill_between(edges, low, high, step="post", color=_BAND, lw=0.0)
+    axes.fill_between(edges, low, high, step="post", color=_BAND, lw=0.8)
 
 
 def _steps(axes, windows, values, label, colour="blue") -> None:
@@ -192,7 +192,8 @@ def draw_wear(result: WearResult, path: str | Path) -> Picture:
             _bars(panel, rate, factor, result.planar)
             panel.set_ylabel(label)
         axes[0].set_title("What wear of the pockets goes with")
-        axes[0].legend(loc="upper right", ncols=4)
+        named = axes[0].get_legend_handles_labels()
+        figure.legend(*named, loc="outside lower center", ncols=4)
         axes[1].set_xlabel("Pocket")
         pockets = len(result.ranking)
         room = (figure.get_size_inches()[0] - _BESIDE_IN) / _NUMBER_IN
@@ -211,7 +212,7 @@ def _bars(axes, rate, factor: float, planar: bool) -> None:
         base = base + height
     error = factor * np.nan_to_num(sums.error)
     axes.errorbar(pockets, base, yerr=error, fmt="none", ecolor="black", elinewidth=1.2, capsize=3)
-    axes.set_ylim(0.0, 1.25 * max(float((base + error).max()), 1e-9))
+    axes.set_ylim(0.0, 1.08 * max(float((base + error).max()), 1e-9))
 
 
 def _wear_caption(result: WearResult) -> str:

@@ -136,7 +136,9 @@ def test_a_planar_picture_has_two_faces(history, figures, tmp_path):
 
 @pytest.mark.parametrize("width", [85.0, 170.0])
 def test_words_keep_clear_of_each_other_on_paper(history, figures, tmp_path, width):
-    """Numbers of the axes, and legends beside them."""
+    """Numbers of the axes, and legends beside them, with an axis of the speed too."""
+    history.attributes |= {"roller_radius_m": 0.013, "pitch_radius_m": 0.091, "motion": "spatial"}
+    history.channels["inner_speed"] = 120.0 * (0.5 + 0.1 * history.time)
     many = _with_pockets(wear(history), 4)
     history.peaks["raceway_smearing"][:] = 2.4e10
     with on_page(width):
@@ -153,6 +155,11 @@ def test_words_keep_clear_of_each_other_on_paper(history, figures, tmp_path, wid
             for legend in [axes.get_legend(), *figure.legends]:
                 if legend is not None:
                     assert not any(legend.get_window_extent().overlaps(box) for box in up)
+            if axes.get_legend() is not None:
+                assert axes.get_legend().get_window_extent().x0 > axes.get_window_extent().x0
+        for legend in figure.legends:
+            box = legend.get_window_extent()
+            assert box.x0 >= 0.0 and box.x1 <= figure.bbox.x1
 
 
 def _box(text):
@@ -178,4 +185,4 @@ def test_a_line_without_values_has_no_name(history, figures, tmp_path):
     rolling = replace(found, windows=replace(found.windows, spin_unloaded=nothing))
     draw_slip(history, rolling, tmp_path / "slip")
     names = [text.get_text() for text in figures[-1].axes[1].get_legend().get_texts()]
-    assert names == ["mean, in the load zone"]
+    assert names == ["mean, load zone"]
