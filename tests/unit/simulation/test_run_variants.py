@@ -278,3 +278,21 @@ def test_a_worn_pocket_lets_its_roller_wander(six_rollers, run_case):
     impacts = history.impacts()
     counts = np.bincount(impacts["roller"][impacts["face"] < 2], minlength=6)
     assert counts[1] < 0.8 * np.median(np.delete(counts, 1))
+
+
+@pytest.mark.parametrize(
+    ("load", "flange"), [(1.0, "inner_base"), (-1.0, "inner_cover")], ids=["to cover", "to base"]
+)
+def test_an_axial_load_goes_through_the_flanges(six_rollers, run_case, load, flange):
+    """From a flange of the inner ring through the rollers into that of the outer ring opposite."""
+    changes = {
+        **SPATIAL, "duty__duration_s": 0.1, "duty__axial_load_kN": load,
+        "bearing__flanges": ["outer_base", "outer_cover", flange],
+    }  # fmt: skip
+    history = run_case(six_rollers(**changes))
+    late = history.time > 0.05
+    by_side = history.channel("flange_force")[late].sum(axis=1).mean(axis=0)
+    assert by_side == pytest.approx([1000.0, 1000.0], rel=0.03)
+    travel = history.channel("inner_position")[late, 2]
+    # The play of both rings, and what the flanges give way.
+    assert np.all(np.sign(load) * travel > 0.0) and np.abs(travel).max() < 0.15e-3
