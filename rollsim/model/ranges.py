@@ -9,12 +9,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rollsim.case.fields import PRACTICE
+from rollsim.case.fields import MEMORY, PRACTICE
 from rollsim.model.lands import land_width
 from rollsim.model.load_rating import minimum_load
 from rollsim.model.operating import OperatingPoint, operating_point, sliding_scales, speed_factor
 from rollsim.model.roller_guidance import roller_guidance_play
 from rollsim.model.slice_load import FINE
+from rollsim.model.viscosity import density_at
 from rollsim.units import MM, MPA, UM
 
 OWN_CHOICE = "our own choice, no source"
@@ -29,6 +30,11 @@ LEAST_SLIP_SCALE = 0.02
 LEAST_FILM_RATIO = 0.5
 #: Width over diameter up to which the short-bearing film holds.
 SHORT_BEARING = 0.5
+#: Taylor 1923: speed times gap over kinematic viscosity, over the root of radius/gap, up to which
+#: the flow between cylinders has no vortices where the inner one turns faster.
+LAMINAR = 41.1
+#: Roller diameter over pitch diameter for which ISO 281 tables the factor of the load rating.
+RATED_RATIOS = (0.01, 0.30)
 #: rad: beyond it ordinary cylindrical roller bearings are overloaded at the roller ends.
 LARGEST_MISALIGNMENT = 3e-3
 #: m: what the equations for small tilts may be wrong by at the raceway.
@@ -186,6 +192,45 @@ def _short_land(point: OperatingPoint):
         )  # fmt: skip
 
 
+def _land_vortices(point: OperatingPoint):
+    """Laminar film of the lands (Taylor 1923), which turns faster at its inner surface."""
+    built = point.built
+    model, oil = built.model, built.case.lubricant
+    film = model.land_film
+    if film.squeeze <= 0.0:
+        return
+    radius, gap = abs(model.land.arm), film.clearance
+    outside = built.case.cage.guidance == "outer_ring"
+    ring = model.duty.outer_speed if outside else model.duty.inner_speed
+    slip = radius * abs(built.cage_speed - ring)
+    temperature = 15.0 if oil.temperature_C is None else oil.temperature_C
+    density = density_at(temperature, oil.density_15C_kg_per_m3)
+    value = density * slip * gap / point.films.viscosity
+    bound = LAMINAR * math.sqrt(radius / gap)
+    if value > bound:
+        yield RangeWarning(
+            "land_vortices", "Reynolds number of the film at the guiding land", value, "more than",
+            bound, "", "its flow has vortices: the land brakes the cage more than computed",
+            "take the friction torque of the land as a lower bound",
+            f"41.1 times the root of radius/gap, Taylor 1923, {MEMORY}",
+        )  # fmt: skip
+
+
+def _rating(point: OperatingPoint):
+    """Load rating of a bearing whose rollers are unusually thin or thick."""
+    bearing, roller = point.built.case.bearing, point.built.case.roller
+    ratio = roller.diameter_mm / bearing.pitch_diameter_mm
+    low, high = RATED_RATIOS
+    if bearing.dynamic_load_rating_kN is not None or low <= ratio <= high:
+        return
+    yield RangeWarning(
+        "rating", "roller diameter over pitch diameter", ratio,
+        "less than" if ratio < low else "more than", low if ratio < low else high, "",
+        "the load rating, and the least load that follows from it, are extrapolated",
+        "give bearing.dynamic_load_rating_kN", f"ISO 281, table of f_c, {MEMORY}",
+    )  # fmt: skip
+
+
 def _minimum_load(point: OperatingPoint):
     """Least load for rolling without slip, bearing makers' rule of thumb."""
     least = minimum_load(point.rating)
@@ -340,7 +385,8 @@ def _imbalance(point: OperatingPoint):
 
 
 RULES = (
-    _pressure, _yielding, _slip_scale, _film, _short_land, _minimum_load, _misalignment,
+    _pressure, _yielding, _slip_scale, _film, _short_land, _land_vortices, _rating, _minimum_load,
+    _misalignment,
     _small_tilt, _centrifugal, _end_load, _slices, _profile_unused, _grease_speed, _guide,
     _roller_guide, _imbalance,
 )  # fmt: skip

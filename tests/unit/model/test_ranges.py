@@ -15,6 +15,11 @@ from rollsim.model.ranges import RULES, range_warnings, short_bearing_overrating
 #: A case within every range.
 QUIET = {"roller.slices": 21, "clearance.pocket_um": 450.0}
 HEAVY = {"duty.radial_load_kN": 1000.0}
+#: Eight rollers of a third of the pitch diameter.
+THICK = {
+    "bearing.bore_mm": 60.0, "bearing.outside_diameter_mm": 300.0, "roller.diameter_mm": 56.0,
+    "roller.count": 8,
+}  # fmt: skip
 # rule, changes that leave its range, changes close by that do not
 RULES_TRIED = [
     ("hertz_pressure", HEAVY, {"duty.radial_load_kN": 700.0}),
@@ -74,6 +79,21 @@ RULES_TRIED = [
         "roller_guide",
         {"cage.guidance": "roller", "cage.pocket_contour_radius_mm": 20.0},
         {"cage.guidance": "roller", "cage.pocket_contour_radius_mm": 13.6},
+    ),
+    (
+        "land_vortices",
+        {"lubricant.viscosity_mPas": 7.5, "duty.speed_rpm": 9000.0},
+        {"lubricant.viscosity_mPas": 8.0, "duty.speed_rpm": 9000.0},
+    ),
+    (
+        "land_vortices",
+        {"lubricant.viscosity_mPas": 7.5, "duty.speed_rpm": 9000.0},
+        {"lubricant.viscosity_mPas": 7.5, "duty.speed_rpm": 9000.0, "lubricant.land_film": "none"},
+    ),
+    (
+        "rating",
+        THICK,
+        {**THICK, "bearing.dynamic_load_rating_kN": 400.0},
     ),
     ("imbalance", {"cage.imbalance_gmm": 5000.0}, {"cage.imbalance_gmm": 3000.0}),
     (
@@ -142,6 +162,14 @@ def test_short_bearing_overrates_as_the_tables_say():
     for ratio, share in ((0.25, 0.94), (0.5, 0.79), (1.0, 0.52)):
         assert short_bearing_overrating(ratio) == pytest.approx(1.0 / share - 1.0, rel=1e-9)
     assert short_bearing_overrating(0.0) == 0.0
+
+
+def test_vortices_begin_at_the_number_of_taylor(model_case):
+    """880 kg/m3 times R omega_cage times half the play over 7.5 mPas, against 41.1 sqrt(R/c)."""
+    found = _warnings(model_case, {"lubricant.viscosity_mPas": 7.5, "duty.speed_rpm": 9000.0})
+    speed = 0.099 * 9000.0 * math.pi / 30.0 * 0.5 * (1.0 - 26.0 / 182.0)
+    assert found["land_vortices"].value == pytest.approx(880.0 * speed * 200e-6 / 7.5e-3, rel=1e-9)
+    assert found["land_vortices"].bound == pytest.approx(41.1 * math.sqrt(0.099 / 200e-6), rel=1e-9)
 
 
 def test_minimum_load_says_what_it_compares(model_case):
