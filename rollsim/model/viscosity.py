@@ -275,10 +275,11 @@ def running_viscosity(case):
 def _solid(case, viscosity):
     """What is wrong with an oil that does not flow."""
     at = case.lubricant.temperature_C
+    solid = math.isinf(viscosity)
+    has = "is a solid there" if solid else f"has {viscosity / MPA_S:.2g} mPas there"
     text = (
-        f"the oil has {viscosity / MPA_S:.2g} mPas there by ASTM D341, more than the "
-        f"{_MOST_MPAS:g} mPas up to which films are computed; give the temperature at which the "
-        "bearing runs, or check the two viscosities of the oil"
+        f"the oil {has} by ASTM D341, films are computed up to {_MOST_MPAS:g} mPas; give the "
+        "temperature at which the bearing runs, or check the two viscosities of the oil"
     )
     line = LineTable(case.text).line(("lubricant", "temperature_C"))
     return Problem(case.name, line, "lubricant.temperature_C", at, text)

@@ -163,4 +163,5 @@ def test_an_oil_that_does_not_flow_is_refused_with_its_temperature(good_text, ke
     (problem,) = caught.value.problems
     assert problem.key == "lubricant.temperature_C" and problem.value == -40
     assert "temperature_C" in text.splitlines()[problem.line - 1]
-    assert "more than the 100000 mPas" in str(problem)
+    assert "films are computed up to 100000 mPas" in str(problem)
+    assert ("is a solid there" in str(problem)) == ("100C" in keys)
