@@ -135,7 +135,12 @@ class Duty(Section):
         le=360,
     )
     axial_load_kN: float = assumed(
-        0.0, "axial load on the inner ring (+z)", "kN", why="no axial load", ge=-1e5, le=1e5
+        0.0,
+        "axial load on the inner ring (+z), which flanges of both rings must take up",
+        "kN",
+        why="no axial load",
+        ge=-1e5,
+        le=1e5,
     )
     tilting_moment_Nm: Pair = assumed(
         (0.0, 0.0), "moment on the inner ring about x and y", "N m", why="no moment"
