@@ -5,6 +5,7 @@ import tomllib
 import numpy as np
 import pytest
 
+from rollsim.analysis.quality import run_quality
 from rollsim.case.change import changed_case
 from rollsim.case.environments import ENVIRONMENTS
 from rollsim.case.read import load_case
@@ -177,3 +178,12 @@ def test_inner_rings_stay_on_their_rollers(short_run, example, name):
     with open_history(short_run(name)) as history:
         off = np.abs(history.channel("inner_position")[:, 2])
     assert off.max() < (1e-3 if example(name).solver.motion == "spatial" else 1e-12)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_short_run_is_fit_for_use(short_run, name):
+    """Energy balance, refused steps and finite values, by the rules of `rollsim quality`."""
+    with open_history(short_run(name)) as history:
+        found = {line.name: line for line in run_quality(history).lines}
+    for name in ("end of the run", "finite values", "energy balance", "steps"):
+        assert found[name].state == "fit", found[name].text
