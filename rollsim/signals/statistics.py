@@ -213,5 +213,7 @@ def averaged_density(signal, rate, step):
 
     longest = max(16, 2 * len(signal) // (FEWEST_SECTIONS + 1))
     section = min(len(signal), longest, max(16, round(rate / step)))
+    # Even, or the sections overlap by less than half and the last one finds no room.
+    section -= section % 2
     frequency, density = welch(signal, rate, nperseg=section, detrend="constant")
     return frequency[1:], density[1:]

@@ -85,7 +85,7 @@ def _recordings(own: Execution) -> Iterator[Table]:
         caption = (
             f"{own.letter}: recording {item['file']}, {item['samples']} samples at"
             f" {item['rate_Hz']:.6g} Hz, played up to {item['band_edge_Hz']:.6g} Hz"
-            f" ({item['repeat']}); SHA-256 {item['sha256']}"
+            f" ({item['repeat']})"
         )
         yield _table(caption, head, rows)
 

@@ -6,7 +6,7 @@ import pytest
 from rollsim.model.random_response import peak_exceedance, peak_factor
 from rollsim.signals.bands import band_centre, band_edges, band_power, bands_over, nominal_centre
 from rollsim.signals.lines import find_tones, fit_lines, line_signal
-from rollsim.signals.measure import Plan, measure
+from rollsim.signals.measure import Plan, measure, measure_beside
 from rollsim.signals.motion import drift_free_motion
 from rollsim.signals.statistics import averaged_density, histogram, statistics
 
@@ -165,3 +165,39 @@ def test_unnamed_tones_are_found_to_a_hundredth_of_a_line():
     assert sorted(find_tones(TIMES, signal)) == pytest.approx([23.4567, 61.03], abs=0.01 / 4.0)
     assert find_tones(TIMES, rng.normal(size=(20_000, 3))) == []
     assert find_tones(TIMES, np.zeros((20_000, 3))) == []
+
+
+@pytest.mark.parametrize("count", [1300, 1301, 1302, 1303])
+def test_averaged_density_reaches_to_the_end_of_a_short_signal(count):
+    """A tone in the last 15 % of 1.3 s: its power is in the density, whatever the samples."""
+    rate = 1000.0
+    times = np.arange(count) / rate
+    signal = np.sin(2.0 * np.pi * 125.0 * times) * (times > 0.85 * times[-1])
+    frequency, density = averaged_density(signal, rate, 0.05)
+    found = np.sum(density) * (frequency[1] - frequency[0])
+    assert found > 0.5 * signal.var()
+
+
+def test_a_signal_measured_beside_another_is_measured_alike():
+    """The same motion at two rates: lines, bands, density and kurtosis agree."""
+    generator = np.random.default_rng(5)
+    frequency = np.arange(20.0, 150.0, 0.25)
+    phase = generator.uniform(0.0, 2.0 * np.pi, (len(frequency), 3))
+
+    def motion(times):
+        angle = 2.0 * np.pi * np.outer(times, frequency)
+        rough = np.cos(angle) @ np.cos(phase) - np.sin(angle) @ np.sin(phase)
+        return rough + 40.0 * np.sin(2.0 * np.pi * 33.3 * times)[:, None]
+
+    fast, slow = np.arange(0.2, 4.2, 1.0 / 5000.0), np.arange(0.2, 4.2, 1e-3)
+    one = measure(fast, motion(fast), Plan(20.0, 150.0, (33.3,), response=False))
+    other = measure_beside(slow, motion(slow), one)
+    np.testing.assert_allclose(np.hypot(other.cosine, other.sine), one.amplitude, rtol=0.01)
+    for i, axis in enumerate(one.axes):
+        kept = axis.band_rms > 0.1 * axis.rest_rms
+        np.testing.assert_allclose(other.band_rms[i][kept], axis.band_rms[kept], rtol=0.02)
+        assert other.rest_rms[i] == pytest.approx(axis.rest_rms, rel=0.01)
+        assert other.rest_kurtosis[i] == pytest.approx(axis.rest_kurtosis, rel=0.02)
+        seen = (axis.frequency > 25.0) & (axis.frequency < 145.0)
+        density = np.interp(axis.frequency[seen], other.frequency, other.density[i])
+        assert density.mean() == pytest.approx(axis.density[seen].mean(), rel=0.02)
