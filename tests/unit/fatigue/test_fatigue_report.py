@@ -27,7 +27,7 @@ def results():
         "loaded": fatigue(ForceHistory(cover_pulses(150.0))),
         "preload": fatigue(ForceHistory(cover_pulses(150.0), more="preload_N = 900.0")),
         "free": fatigue(ForceHistory(no_force(), motion="planar")),
-        "overloaded": fatigue(ForceHistory(cover_pulses(2500.0), more="preload_N = 9000.0")),
+        "overloaded": fatigue(ForceHistory(cover_pulses(2500.0), more="preload_N = 5400.0")),
         "short": fatigue(ForceHistory(cover_pulses(150.0, samples=300))),
         "tenon": fatigue(ForceHistory(cover_pulses(150.0), closure="tenon")),
         "one piece": fatigue(ForceHistory(cover_pulses(150.0), closure="one_piece")),
