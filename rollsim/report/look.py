@@ -53,6 +53,8 @@ _SAMPLES_IN_PULSE = 1000
 _WITHOUT_SOURCES = (1.0, 1000.0)
 #: Above every frequency that a case may ask for, Hz.
 _ABOVE_ALL = 1e9
+#: Periods of the lowest frequency that a look at a recording holds (our own choice).
+_PERIODS_SEEN = 4.0
 #: Kinds that act all the time: the look begins after the fade-in.
 _LASTING = ("psd", "sine", "exciter", "recording")
 
@@ -159,6 +161,10 @@ def look_at_case(case, duration=None, response=True, origin="case"):
     if duration * rate > MOST_SAMPLES:
         duration = MOST_SAMPLES / rate
         notes.append(f"The look is cut to {duration:.4g} s, {MOST_SAMPLES} samples.")
+    if _recorded(case):
+        # A long recording holds frequencies that a short look cannot tell apart.
+        lowest = min(_PERIODS_SEEN / duration, 0.5 * span[1])
+        span = (max(span[0], lowest), span[1])
     times = start + np.arange(_count(duration, rate)) / rate
     lines = asked_lines(known.shaking.harmonic)
     plan = Plan(
