@@ -16,7 +16,7 @@ from rollsim.history.kept_results import opened_with_results, read_results
 from rollsim.history.sets import RunSet
 from rollsim.report.document.impacts import top_impacts
 from rollsim.report.document.timeline import timeline_blocks
-from rollsim.report.look import BadLook, Look, look_at_history
+from rollsim.report.look import BadLook, Look, look_at_history, rests_on_recordings
 from rollsim.report.peaks_figures import pocket_map_blocks
 from rollsim.sweep.compared import see
 from rollsim.sweep.crew import run_side_by_side
@@ -94,7 +94,8 @@ def _show(history: Any) -> None:
     slip(history)
     if has_sums(history):
         wear(history)
-    look_of(history)
+    if not rests_on_recordings(history):
+        look_of(history)
 
 
 def look_of(history: Any) -> Look | None:
