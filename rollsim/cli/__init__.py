@@ -35,6 +35,7 @@ from rollsim.cli.reproduce import reproduce_command
 from rollsim.cli.run import run_command
 from rollsim.cli.sensitivity import sensitivity_command
 from rollsim.cli.status import status_command
+from rollsim.cli.verify import verify_command
 from rollsim.errors import RollsimError
 
 _SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
@@ -65,6 +66,7 @@ commands.add_command(sensitivity_command)
 commands.add_command(status_command)
 commands.add_command(fatigue_command)
 commands.add_command(evidence_command)
+commands.add_command(verify_command)
 
 
 @commands.command()

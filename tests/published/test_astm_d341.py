@@ -1,4 +1,7 @@
-"""Viscosity with temperature: ASTM D341, viscosity index of ASTM D2270, grades of ISO 3448."""
+"""Viscosity with temperature: ASTM D341, viscosity index of ASTM D2270, grades of ISO 3448.
+
+Printed values stand in `rollsim/verification/films.py`.
+"""
 
 import math
 
@@ -15,12 +18,6 @@ from rollsim.model.viscosity import (
     viscosity_at,
     viscosity_index,
 )
-
-# Rows of the table of ASTM D2270 (values from memory): viscosity at 100 degrees C, L, H.
-INDEX_TABLE = [
-    (2.0, 7.994, 6.394), (5.0, 40.23, 28.49), (10.0, 147.7, 82.87), (15.0, 296.5, 149.7),
-    (20.0, 493.2, 229.5), (30.0, 1023.0, 421.7),
-]  # fmt: skip
 
 
 @pytest.mark.parametrize("grade", ISO_GRADES)
@@ -48,22 +45,10 @@ def test_curve_obeys_its_differential_equation():
     assert viscosity_at(70.0, cold, hot) == pytest.approx(middle, rel=1e-8)
 
 
-@pytest.mark.parametrize(("hot", "zero", "hundred"), INDEX_TABLE)
-def test_rows_of_the_index_table(hot, zero, hundred):
-    """Printed to four digits; the equations fit the table to about 0.1 %."""
-    assert index_limits(hot) == pytest.approx((zero, hundred), rel=1.2e-3)
-
-
 def test_equations_of_neighbouring_ranges_meet():
     for top in (3.8, 4.4, 5.0, 6.4, 7.0, 7.7, 9.0, 12.0, 15.0, 18.0, 22.0, 28.0, 40.0, 55.0, 70.0):
         below, above = index_limits(top * (1.0 - 1e-12)), index_limits(top)
         assert below == pytest.approx(above, rel=2e-3)
-
-
-def test_worked_values_of_the_viscosity_index():
-    """ASTM D2270 examples (values from memory): 92 and 156."""
-    assert round(viscosity_index(73.30, 8.86)) == 92
-    assert round(viscosity_index(22.83, 5.05)) == 156
 
 
 @pytest.mark.parametrize("index", [0.0, 60.0, 95.0, 100.0, 140.0, 250.0])

@@ -37,20 +37,6 @@ def test_manganese_bronze():
     assert bronze.fatigue_strength_MPa == pytest.approx(25.0 * KSI, rel=3e-3)
 
 
-@pytest.mark.parametrize(
-    ("name", "ultimate_ksi", "yield_ksi", "modulus_Msi", "lb_per_in3", "fatigue_ksi"),
-    [("C90500", 45.0, 22.0, 15.0, 0.315, 13.0), ("C95400", 85.0, 35.0, 15.5, 0.269, 28.0)],
-)
-def test_cast_bronzes(name, ultimate_ksi, yield_ksi, modulus_Msi, lb_per_in3, fatigue_ksi):
-    # Published alloy data in customary units, fatigue at 1e8 cycles (all values from memory).
-    bronze = shipped_material(name)
-    assert bronze.ultimate_MPa == pytest.approx(ultimate_ksi * KSI, rel=3e-3)
-    assert bronze.yield_MPa == pytest.approx(yield_ksi * KSI, rel=3e-3)
-    assert bronze.youngs_modulus_GPa == pytest.approx(modulus_Msi * KSI, rel=5e-3)
-    assert bronze.density == pytest.approx(lb_per_in3 * LB_PER_IN3, rel=2e-3)
-    assert bronze.fatigue_strength_MPa == pytest.approx(fatigue_ksi * KSI, rel=5e-3)
-
-
 @pytest.mark.parametrize("name", SHIPPED)
 def test_every_number_says_where_it_comes_from(name):
     words = ("value from memory", "text read", "computed", "estimate", "no endurance limit")

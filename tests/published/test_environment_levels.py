@@ -1,51 +1,44 @@
 """Overall levels of the shipped vibration environments against the published levels.
 
-The published level and its rounding set the tolerance of each row. Rows of basis "from memory"
-compare a remembered table with a remembered level: two recollections that agree.
+The published levels with their sources stand in `rollsim.verification.vibration`; the rounding of
+a level sets its tolerance. Rows of basis "from memory" compare a remembered table with a
+remembered level: two recollections that agree.
 """
 
 import numpy as np
 import pytest
 
 from rollsim.case.environments import ENVIRONMENTS, READ, RECALLED, SHOCKS
+from rollsim.verification.vibration import LEVELS, PARTLY_READ
 
-# name, published overall level, relative tolerance, level of the same breakpoints from an
-# independent integration, basis, source
-LEVELS = [
-    ("component_qualification", 14.1, 0.004, 14.1356, READ, "GSFC-STD-7000A table 2.4-3"),
-    ("component_acceptance", 10.0, 0.002, 9.99539, READ, "GSFC-STD-7000A, 3 dB below that"),
-    # overall level read, breakpoints: value from memory
-    ("minimum_workmanship", 6.8, 0.005, 6.78424, RECALLED, "NASA-STD-7001 table 1"),
-    ("rideshare_payload", 5.57, 0.005, 5.56782, READ, "rideshare guide of a launch provider"),
-    ("computer_board", 2.2, 0.01, 2.20755, READ, "thermal and mechanical design guide"),
-    # value from memory
-    ("highway_truck_vertical", 1.04, 0.005, 1.04292, RECALLED, "MIL-STD-810G"),
-    # overall level read, breakpoints: value from memory
-    ("highway_truck_transverse", 0.2, 0.04, 0.20351, RECALLED, "MIL-STD-810G"),
-    # value from memory
-    ("highway_truck_longitudinal", 0.74, 0.03, 0.740153, RECALLED, "MIL-STD-810G"),
-    # value from memory
-    ("stress_screening", 6.06, 0.01, 6.05818, RECALLED, "NAVMAT P-9492"),
-    # value from memory (m/s2 rms)
-    ("railway_axle_vertical", 38.0, 0.012, 37.939, RECALLED, "IEC 61373:2010"),
-    ("railway_axle_transverse", 34.0, 0.012, 33.9531, RECALLED, "IEC 61373:2010"),
-    ("railway_axle_longitudinal", 17.0, 0.012, 16.9814, RECALLED, "IEC 61373:2010"),
-    # value from memory (m/s2 rms)
-    ("railway_bogie_vertical", 5.4, 0.015, 5.3815, RECALLED, "IEC 61373:2010"),
-    ("railway_bogie_transverse", 4.7, 0.015, 4.68537, RECALLED, "IEC 61373:2010"),
-    ("railway_bogie_longitudinal", 2.5, 0.015, 2.51138, RECALLED, "IEC 61373:2010"),
-]
-# Which part of a row was read and which recalled, where they differ.
-PARTLY_READ = ("minimum_workmanship", "highway_truck_transverse")
+# Basis of the shipped environments: whether the standard was read or is remembered.
+BASES = {
+    "component_qualification": READ,
+    "component_acceptance": READ,
+    "minimum_workmanship": RECALLED,
+    "rideshare_payload": READ,
+    "computer_board": READ,
+    "highway_truck_vertical": RECALLED,
+    "highway_truck_transverse": RECALLED,
+    "highway_truck_longitudinal": RECALLED,
+    "stress_screening": RECALLED,
+    "railway_axle_vertical": RECALLED,
+    "railway_axle_transverse": RECALLED,
+    "railway_axle_longitudinal": RECALLED,
+    "railway_bogie_vertical": RECALLED,
+    "railway_bogie_transverse": RECALLED,
+    "railway_bogie_longitudinal": RECALLED,
+}
 
 
-@pytest.mark.parametrize(("name", "level", "tolerance", "again", "basis", "source"), LEVELS)
-def test_overall_level_of_environment(name, level, tolerance, again, basis, source):
+@pytest.mark.parametrize("row", LEVELS, ids=lambda row: row[1])
+def test_overall_level_of_environment(row):
+    _, name, level, tolerance, again, source = row
     item = ENVIRONMENTS[name]
     assert item.rms() == pytest.approx(level, rel=tolerance), source
     assert item.rms() == pytest.approx(again, rel=1e-4), source
     assert item.overall == level
-    assert item.basis == basis
+    assert item.basis == BASES[name]
     assert item.basis in item.flag and item.source in item.flag
     assert ("overall level read, breakpoints from memory" in item.flag) == (name in PARTLY_READ)
 
@@ -61,7 +54,7 @@ def test_level_by_quadrature_of_the_log_log_lines():
 
 
 def test_every_shipped_environment_is_checked():
-    assert [row[0] for row in LEVELS] == list(ENVIRONMENTS)
+    assert [row[1] for row in LEVELS] == list(ENVIRONMENTS) == list(BASES)
 
 
 def test_velocity_change_of_the_axle_box_shock():

@@ -5,50 +5,15 @@ type); damping factors of four published models as used in an open contact-model
 table; Johnson 1985, eq. 11.23 (duration factor 2.94, from memory).
 """
 
-import math
-
 import pytest
 from scipy.integrate import solve_ivp
 
 from rollsim.model.damping import (
     alpha_from_restitution,
-    damping_number,
-    delivered_restitution,
-    flores_number,
-    gonthier_number,
-    hunt_crossley_number,
     impact_compression,
-    impact_duration_factor,
     impact_peak_force,
-    lankarani_nikravesh_number,
     restitution_from_alpha,
 )
-
-
-@pytest.mark.parametrize(
-    ("model", "target", "delivered"),
-    [
-        (hunt_crossley_number, 0.9, 0.909016),
-        (hunt_crossley_number, 0.7, 0.768000),
-        (lankarani_nikravesh_number, 0.9, 0.913177),
-        (lankarani_nikravesh_number, 0.7, 0.795973),
-        (flores_number, 0.9, 0.893921),
-        (flores_number, 0.7, 0.683184),
-        (gonthier_number, 0.9, 0.876435),
-        (gonthier_number, 0.7, 0.669581),
-    ],
-)
-def test_published_models_deliver(model, target, delivered):
-    """Restitution that each approximation delivers for a target."""
-    assert delivered_restitution(model(target)) == pytest.approx(delivered, abs=1e-6)
-
-
-@pytest.mark.parametrize(
-    ("target", "number"), [(0.9, 0.16648), (0.7, 0.63483), (0.5, 1.43275), (0.3, 3.08708)]
-)
-def test_exact_damping_number(target, number):
-    """lam v0 of the implicit relation, five printed digits."""
-    assert damping_number(target) == pytest.approx(number, abs=5e-6)
 
 
 def _rebound(exponent, alpha, speed):
@@ -74,14 +39,6 @@ def test_restitution_does_not_depend_on_the_exponent(exponent):
     alpha = alpha_from_restitution(0.7, 0.3)
     assert _rebound(exponent, alpha, 0.3) == pytest.approx(0.7, abs=2e-4)
     assert restitution_from_alpha(alpha, 0.3) == pytest.approx(0.7, abs=1e-12)
-
-
-@pytest.mark.parametrize(
-    ("exponent", "factor"), [(1.0, math.pi), (10.0 / 9.0, 3.09049), (1.5, 2.94328)]
-)
-def test_impact_duration_factor(exponent, factor):
-    """k of T = k d*/v: 2.94 for points (Johnson 1985, from memory), closed form for the rest."""
-    assert impact_duration_factor(exponent) == pytest.approx(factor, rel=2e-6)
 
 
 def test_peak_pocket_force():

@@ -1,9 +1,8 @@
 """Shock response spectrum and response to random vibration.
 
 Sources: D. O. Smallwood 1981 (ramp invariant filter, ISO 18431-4); half-sine amplification 1.768 at
-f T = 0.81 (textbooks print 1.77; a module's test prints 1.766 near 0.8, text read); 10 g, 10 ms,
-Q = 10 gives 16.5 g near 80 Hz (text read); J. W. Miles 1954 and Crandall & Mark 1963 (flat
-density); S. O. Rice 1945 and Rayleigh (peaks).
+f T = 0.81 (textbooks print 1.77); J. W. Miles 1954 and Crandall & Mark 1963 (flat density). Printed
+values stand in `rollsim/verification/vibration.py`.
 """
 
 import numpy as np
@@ -39,31 +38,11 @@ def undamped_largest(ratio):
     return max(np.abs(during).max(), abs(after))
 
 
-def test_undamped_half_sine_amplification():
-    """1.766 near f T = 0.8 (text read); 1.7684 at f T = 0.810."""
-    pulse, rate = half_sine(0.01, 1.0)
-    ratios = np.arange(0.6, 1.1, 0.01)
-    found = shock_response(pulse, rate, ratios / 0.01, np.inf)
-    assert found.max() == pytest.approx(1.766, rel=0.02)
-    assert found.max() == pytest.approx(1.76841, rel=2e-4)
-    assert ratios[found.argmax()] == pytest.approx(0.81, abs=0.011)
-
-
 @pytest.mark.parametrize("ratio", [0.2, 0.35, 0.7, 0.81, 1.2, 1.9, 3.3, 7.1])
 def test_undamped_half_sine_against_its_closed_form(ratio):
     pulse, rate = half_sine(0.006, 1000.0, 4000)
     (found,) = shock_response(pulse, rate, [ratio / 0.006], np.inf)
     assert found == pytest.approx(1000.0 * undamped_largest(ratio), rel=2e-4)
-
-
-def test_ten_g_ten_ms_half_sine():
-    """16.5 g near 80 Hz, Q = 10 (text read)."""
-    pulse, rate = half_sine(0.01, 10.0)
-    frequencies = np.arange(40.0, 160.0, 1.0)
-    found = shock_response(pulse, rate, frequencies, 10.0)
-    assert found.max() == pytest.approx(16.5, rel=0.01)
-    assert found.max() == pytest.approx(16.5149, rel=1e-3)
-    assert frequencies[found.argmax()] == pytest.approx(80.0, rel=0.026)
 
 
 def test_spectrum_has_its_two_known_ends():

@@ -9,13 +9,8 @@ import pytest
 from rollsim.fatigue.spectral import (
     METHODS,
     Moments,
-    dirlik,
-    dirlik_constants,
     moments_of,
     narrow_band,
-    tovo_benasciutti,
-    wirsching_light,
-    wirsching_light_constants,
 )
 
 #: Density of the worked row: (MPa2/Hz, from Hz, to Hz).
@@ -41,27 +36,6 @@ def test_narrow_band():
     # A narrow band is the common limit of all methods.
     for name, method in METHODS.items():
         assert method(moments, 5.0, 1e15) == pytest.approx(worked, rel=1e-9), name
-
-
-def test_wirsching_and_light_constants():
-    # Wirsching and Light 1980, m = 5 (text read).
-    assert wirsching_light_constants(5.0) == pytest.approx((0.761, 5.612), abs=1e-9)
-
-
-def test_damage_of_two_blocks():
-    # Dirlik 1985 (formulas read); printed values from a grid of frequencies, hence the 0.04 %. The
-    # four damage numbers agree with an independent open spectral fatigue library.
-    moments = block_moments()
-    assert math.sqrt(moments.m0) == pytest.approx(11.4016, abs=5e-4)
-    assert moments.irregularity == pytest.approx(0.6411, abs=5e-5)
-    *shares, scale, r = dirlik_constants(moments)
-    assert sum(shares) == pytest.approx(1.0, abs=1e-12)
-    assert [*shares, scale, r] == pytest.approx([0.1164, 0.5391, 0.3445, 0.1455, 0.525], abs=1e-4)
-    found = [
-        method(moments, 5.0, 1e12)
-        for method in (narrow_band, wirsching_light, tovo_benasciutti, dirlik)
-    ]
-    assert found == pytest.approx([4.0390e-04, 3.0739e-04, 2.2990e-04, 2.3063e-04], rel=4e-4)
 
 
 def test_the_same_density_on_a_grid():

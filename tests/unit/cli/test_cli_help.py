@@ -26,6 +26,7 @@ def test_all_promised_commands_are_there():
         "fatigue",
         "compare",
         "report",
+        "verify",
     } <= set(COMMANDS)
 
 
