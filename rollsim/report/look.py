@@ -17,7 +17,6 @@ from rollsim.case.environments import Environment, used_environments
 from rollsim.case.read import parse_case
 from rollsim.case.template import template_text
 from rollsim.errors import RollsimError, shown
-from rollsim.history.worked_out import once_a_history
 from rollsim.model.asked import (
     asked_cross,
     asked_kurtosis,
@@ -272,21 +271,6 @@ def look_at_shock(shock):
     )  # fmt: skip
 
 
-def rests_on_recordings(history):
-    """Tell whether a look compares with recordings, which may come and go beside a history.
-
-    Parameters
-    ----------
-    history : History
-        Opened history file.
-
-    Returns
-    -------
-    bool
-    """
-    return bool(json.loads(history.attributes.get("recordings", "[]")))
-
-
 def look_at_history(history):
     """Look at the acceleration that a run was given, from its own channel.
 
@@ -299,17 +283,6 @@ def look_at_history(history):
     -------
     Look
     """
-    return _look_at(history) if rests_on_recordings(history) else _kept_look(history)
-
-
-@once_a_history
-def _kept_look(history):
-    """The look, worked out once."""
-    return _look_at(history)
-
-
-def _look_at(history):
-    """The look, worked out now."""
     channel = np.asarray(history.channel("base_acceleration"))
     window = settled_window(history, channel)
     times, signal = np.asarray(history.time)[window.slice], channel[window.slice]

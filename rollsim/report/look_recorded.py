@@ -81,6 +81,21 @@ def recorded_bands(case, measures, kept) -> tuple[Recorded | None, list[str]]:
     )
 
 
+def rests_on_recordings(history):
+    """Tell whether a look compares with recordings, which may come and go beside a history.
+
+    Parameters
+    ----------
+    history : History
+        Opened history file.
+
+    Returns
+    -------
+    bool
+    """
+    return bool(json.loads(history.attributes.get("recordings", "[]")))
+
+
 def recordings_of(history) -> tuple[list, list[str]]:
     """Samples of the recordings that a run replayed, read again.
 

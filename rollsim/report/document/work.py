@@ -14,9 +14,11 @@ from rollsim.analysis.wear import has_sums, wear
 from rollsim.analysis.whirl import whirl
 from rollsim.history.kept_results import opened_with_results, read_results
 from rollsim.history.sets import RunSet
+from rollsim.history.worked_out import once_a_history
 from rollsim.report.document.impacts import top_impacts
 from rollsim.report.document.timeline import timeline_blocks
-from rollsim.report.look import BadLook, Look, look_at_history, rests_on_recordings
+from rollsim.report.look import BadLook, Look, look_at_history
+from rollsim.report.look_recorded import rests_on_recordings
 from rollsim.report.peaks_figures import pocket_map_blocks
 from rollsim.sweep.compared import see
 from rollsim.sweep.crew import run_side_by_side
@@ -112,9 +114,15 @@ def look_of(history: Any) -> Look | None:
         None where the history is too short to look at it.
     """
     try:
-        return look_at_history(history)
+        return look_at_history(history) if rests_on_recordings(history) else _kept_look(history)
     except BadLook:
         return None
+
+
+@once_a_history
+def _kept_look(history: Any) -> Look:
+    """A look that the history alone decides."""
+    return look_at_history(history)
 
 
 def worked_out(
