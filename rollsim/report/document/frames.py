@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from rollsim.analysis.chunks import CHUNK, rows_at
+from rollsim.history.worked_out import once_a_history
 from rollsim.report.document.impacts import Impact
 
 #: Frames over the whole run, and of the stretch round an impact.
@@ -16,6 +17,11 @@ OVERVIEW, ROUND = 160, 25
 #: Time before and after the start of an impact, s.
 BEFORE_S, AFTER_S = 0.0020, 0.0028
 _AXES = 2
+_PLACES = (
+    "outer_position", "cage_position", "inner_position", "cage_angle", "roller_position",
+    "inner_angle",
+)  # fmt: skip
+_FORCES = ("raceway_force", "pocket_force")
 
 
 @dataclass(frozen=True)
@@ -48,7 +54,7 @@ def plan_frames(histories: Sequence[Any], impacts: Sequence[Impact]) -> Plan:
     """
     longest = max(histories, key=lambda history: float(history.time[-1]))
     time = np.asarray(longest.time)
-    whole = np.unique(np.rint(np.linspace(0, len(time) - 1, OVERVIEW)).astype(int))
+    whole = overview_samples(longest)
     near = [_near(time, impact.time) for impact in impacts]
     every = np.unique(np.concatenate([whole, *near]))
     return Plan(
@@ -64,6 +70,78 @@ def _near(time: np.ndarray, start: float) -> np.ndarray:
     last = max(int(last), int(first) + 2)
     first, last = max(0, min(int(first), len(time) - 2)), min(last, len(time))
     return np.unique(np.rint(np.linspace(first, last - 1, ROUND)).astype(int))
+
+
+def overview_samples(history: Any) -> np.ndarray:
+    """Samples that cover the whole run.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+
+    Returns
+    -------
+    ndarray of int
+        Ascending, the first and the last sample among them.
+    """
+    return np.unique(np.rint(np.linspace(0, len(history.time) - 1, OVERVIEW)).astype(int))
+
+
+@once_a_history
+def overview_rows(history: Any, name: str, group: str = "history") -> np.ndarray:
+    """Rows of a channel at the samples of the overview.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+    name : str
+        Channel.
+    group : str
+        "history" or "peak".
+
+    Returns
+    -------
+    ndarray
+        One row a sample.
+    """
+    return rows_at(history, name, overview_samples(history), group)
+
+
+@once_a_history
+def overview_maxima(history: Any, name: str) -> np.ndarray:
+    """Largest values of a channel since the overview sample before.
+
+    Parameters
+    ----------
+    history : History
+        Opened history.
+    name : str
+        Channel of the group "peak".
+
+    Returns
+    -------
+    ndarray
+        One row a sample of the overview.
+    """
+    return _largest_since(history, name, overview_samples(history))
+
+
+def keep_overview(history: Any) -> None:
+    """Work out what the player needs of a run whatever its impacts are.
+
+    Parameters
+    ----------
+    history : History
+        Opened history that keeps results.
+    """
+    for name in (*_PLACES, "land_force"):
+        if name in history.names():
+            overview_rows(history, name)
+    overview_rows(history, "land_force", "peak")
+    for name in _FORCES:
+        overview_maxima(history, name)
 
 
 def read_frames(history: Any, plan: Plan, shapes: Any) -> dict[str, np.ndarray]:
@@ -104,11 +182,11 @@ def _places(history: Any, samples: np.ndarray, shapes: Any) -> dict[str, np.ndar
     """Where everything stands, counted from the outer ring."""
     outer = np.zeros((len(samples), _AXES))
     if "outer_position" in history.names():
-        outer = rows_at(history, "outer_position", samples)[:, :_AXES]
-    cage = rows_at(history, "cage_position", samples)[:, :_AXES] - outer
-    inner = rows_at(history, "inner_position", samples)[:, :_AXES] - outer
-    angle = rows_at(history, "cage_angle", samples)
-    roller = rows_at(history, "roller_position", samples)[:, :, :_AXES] - outer[:, None]
+        outer = _rows(history, "outer_position", samples)[:, :_AXES]
+    cage = _rows(history, "cage_position", samples)[:, :_AXES] - outer
+    inner = _rows(history, "inner_position", samples)[:, :_AXES] - outer
+    angle = _rows(history, "cage_angle", samples)
+    roller = _rows(history, "roller_position", samples)[:, :, :_AXES] - outer[:, None]
     pocket = angle[:, None] + 2.0 * np.pi * np.arange(shapes.count) / shapes.count
     out = np.stack([np.cos(pocket), np.sin(pocket)], axis=2)
     ahead = np.stack([-out[:, :, 1], out[:, :, 0]], axis=2)
@@ -118,16 +196,16 @@ def _places(history: Any, samples: np.ndarray, shapes: Any) -> dict[str, np.ndar
         "cage": 1e6 * cage,
         "inner": 1e6 * inner,
         "cage_angle": np.mod(angle, 2.0 * np.pi),
-        "inner_angle": np.mod(rows_at(history, "inner_angle", samples), 2.0 * np.pi),
+        "inner_angle": np.mod(_rows(history, "inner_angle", samples), 2.0 * np.pi),
         "roller": 1e6 * local,
     }
 
 
 def _forces(history: Any, samples: np.ndarray) -> dict[str, np.ndarray]:
     """Largest forces since the frame before; the player takes the largest of those it skips."""
-    land = rows_at(history, "land_force", samples)[:, :, :_AXES]
+    land = _rows(history, "land_force", samples)[:, :, :_AXES]
     size = np.linalg.norm(land, axis=2, keepdims=True)
-    peak = rows_at(history, "land_force", samples, "peak")[:, :, None]
+    peak = _rows(history, "land_force", samples, "peak")[:, :, None]
     land = np.where(size > 0.0, land / np.maximum(size, 1e-12) * np.maximum(size, peak), 0.0)
     return {
         "raceway": _largest(history, "raceway_force", samples),
@@ -136,14 +214,50 @@ def _forces(history: Any, samples: np.ndarray) -> dict[str, np.ndarray]:
     }
 
 
+def _rows(history: Any, name: str, samples: np.ndarray, group: str = "history") -> np.ndarray:
+    """Rows at samples, those of the overview as they are kept."""
+    known = overview_samples(history)
+    place = np.minimum(np.searchsorted(known, samples), len(known) - 1)
+    there = known[place] == samples
+    kept = overview_rows(history, name, group)
+    found = np.empty((len(samples), *kept.shape[1:]))
+    found[there] = kept[place[there]]
+    if not there.all():
+        found[~there] = rows_at(history, name, samples[~there], group)
+    return found
+
+
 def _largest(history: Any, name: str, samples: np.ndarray) -> np.ndarray:
-    """Largest values of a channel since the frame before, read once, in pieces."""
+    """Largest values of a channel since the frame before.
+
+    What lies between two samples of the overview is kept; only stretches round impacts are read.
+    """
     steps = np.maximum.accumulate(samples)
-    found = rows_at(history, name, samples, "peak")
-    for first in range(int(steps[0]), int(steps[-1]) + 1, CHUNK):
-        rows = history.rows(name, first, min(first + CHUNK, int(steps[-1]) + 1), "peak")
+    known = overview_samples(history)
+    place = np.minimum(np.searchsorted(known, steps), len(known) - 1)
+    before = np.append(-1, steps[:-1])
+    # A frame that ends an interval of the overview which no other frame divides.
+    whole = (known[place] == steps) & (before == np.append(-1, known[:-1])[place])
+    kept = overview_maxima(history, name)
+    found = np.empty((len(steps), *kept.shape[1:]))
+    found[whole] = kept[place[whole]]
+    rest = np.flatnonzero(~whole)
+    for run in np.split(rest, np.flatnonzero(np.diff(rest) > 1) + 1):
+        if len(run):
+            found[run] = _largest_since(history, name, steps[run], int(before[run[0]]) + 1)
+    return found
+
+
+def _largest_since(
+    history: Any, name: str, steps: np.ndarray, first: int | None = None
+) -> np.ndarray:
+    """Largest values since the sample before, ascending; the first one since `first`, or alone."""
+    first = int(steps[0]) if first is None else min(first, int(steps[0]))
+    found = rows_at(history, name, steps, "peak")
+    for begin in range(first, int(steps[-1]) + 1, CHUNK):
+        rows = history.rows(name, begin, min(begin + CHUNK, int(steps[-1]) + 1), "peak")
         # Frame k stands for the samples after that of frame k - 1 and up to its own.
-        owner = np.searchsorted(steps, np.arange(first, first + len(rows)))
+        owner = np.searchsorted(steps, np.arange(begin, begin + len(rows)))
         starts = np.flatnonzero(np.diff(owner, prepend=-1))
         np.maximum.at(found, owner[starts], np.maximum.reduceat(rows, starts, axis=0))
     return found

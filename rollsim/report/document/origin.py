@@ -6,6 +6,7 @@ import hashlib
 import importlib.metadata
 import json
 from collections.abc import Iterator, Mapping
+from concurrent.futures import Future
 from pathlib import Path
 from typing import Any
 
@@ -22,13 +23,15 @@ _SOURCE = ("rollsim", "commit", "modified", "sources", "python")
 Row = tuple[str, str]
 
 
-def origin_table(own: Execution) -> Table:
+def origin_table(own: Execution, sums: Mapping[Path, Future]) -> Table:
     """Where the runs of an execution come from.
 
     Parameters
     ----------
     own : Execution
         Any.
+    sums : mapping of Path to Future
+        Its files -> their `file_hash`.
 
     Returns
     -------
@@ -44,7 +47,7 @@ def origin_table(own: Execution) -> Table:
         *provenance_rows(stored, str(attributes["rollsim_version"])),
     ]
     for path, seed in zip(own.runs.paths, own.runs.seeds, strict=True):
-        rows.append((f"history {path.name}", f"seed {seed}, SHA-256 {_file_hash(path)}"))
+        rows.append((f"history {path.name}", f"seed {seed}, SHA-256 {sums[path].result()}"))
     rows += _others(own.runs.paths[1:], stored)
     return Table(f"{own.letter}: origin", ("what", "value"), tuple(rows))
 
@@ -133,8 +136,19 @@ def _provenance(attributes: Mapping[str, Any]) -> dict[str, Any]:
     return found if isinstance(found, dict) else {}
 
 
-def _file_hash(path: Path) -> str:
-    """SHA-256 of a finished history."""
+def file_hash(path: Path) -> str:
+    """SHA-256 of a finished history.
+
+    Parameters
+    ----------
+    path : Path
+        History file.
+
+    Returns
+    -------
+    str
+        Words where the run is not finished.
+    """
     if not path.is_file():
         return "not finished"
     with open(path, "rb") as stream:

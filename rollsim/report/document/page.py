@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import shlex
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import ExitStack
 from datetime import UTC, datetime
 from importlib import resources
@@ -20,7 +21,7 @@ from rollsim.report.compare_text import same_words
 from rollsim.report.document.fitness import fitness_lines
 from rollsim.report.document.frames import plan_frames, read_frames
 from rollsim.report.document.gather import Execution, Findings, gather
-from rollsim.report.document.origin import made_with_table, origin_table
+from rollsim.report.document.origin import file_hash, made_with_table, origin_table
 from rollsim.report.document.packing import packed
 from rollsim.report.document.pictures import pictures_of
 from rollsim.report.document.tables import (
@@ -142,8 +143,13 @@ def _rendered(found: Findings, command: str, question: str | None) -> str:
         loader=FunctionLoader(file), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
-    pictures = pictures_of(found)
-    content = _content(found, question) | {
+    # Sums of large files take seconds of another processor while this one draws.
+    with ThreadPoolExecutor(1) as beside:
+        paths = [path for own in found.executions for path in own.runs.paths]
+        sums = {path: beside.submit(file_hash, path) for path in paths}
+        pictures = pictures_of(found)
+        content = _content(found, question, sums)
+    content |= {
         "command": command,
         "pictures": pictures,
         "csv": {one.name: one.csv for own in pictures.values() for one in own},
@@ -154,7 +160,7 @@ def _rendered(found: Findings, command: str, question: str | None) -> str:
     return environment.get_template("report.html").render(content)
 
 
-def _content(found: Findings, question: str | None) -> dict[str, Any]:
+def _content(found: Findings, question: str | None, sums: Mapping[Path, Future]) -> dict[str, Any]:
     """Words, tables and frames."""
     executions, compared = found.executions, compared_table(found)
     impacts = sorted(
@@ -172,7 +178,7 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
         "limits": limit_lines(found),
         "caution": CAUTION,
         "question": question_words(found, question),
-        "executions": [_execution(own) for own in executions],
+        "executions": [_execution(own, sums) for own in executions],
         "exaggeration": min(own.shapes.exaggeration for own in executions[:_PLAYED]),
         "impact_head": _IMPACT_HEAD,
         "impacts": impacts,
@@ -202,7 +208,7 @@ def _content(found: Findings, question: str | None) -> dict[str, Any]:
     }
 
 
-def _execution(own: Execution) -> dict[str, Any]:
+def _execution(own: Execution, sums: Mapping[Path, Future]) -> dict[str, Any]:
     """What the page says of one execution."""
     return {
         "letter": own.letter,
@@ -210,7 +216,7 @@ def _execution(own: Execution) -> dict[str, Any]:
         "note": own.case.case.note or "",
         "fitness": fitness_lines(own),
         "text": own.runs.case_text,
-        "origin": origin_table(own),
+        "origin": origin_table(own, sums),
     }
 
 

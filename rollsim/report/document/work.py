@@ -15,6 +15,7 @@ from rollsim.analysis.whirl import whirl
 from rollsim.history.kept_results import opened_with_results, read_results
 from rollsim.history.sets import RunSet
 from rollsim.history.worked_out import once_a_history
+from rollsim.report.document.frames import keep_overview
 from rollsim.report.document.impacts import top_impacts
 from rollsim.report.document.timeline import timeline_blocks
 from rollsim.report.look import BadLook, Look, look_at_history
@@ -92,6 +93,7 @@ def _show(history: Any) -> None:
     timeline_blocks(history)
     run_quality(history)
     top_impacts(history)
+    keep_overview(history)
     whirl(history)
     slip(history)
     if has_sums(history):
