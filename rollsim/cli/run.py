@@ -88,8 +88,14 @@ _OF_SETS = ("jobs", "quantity", "within", "most")
     help="Keep the latest five blocks, thinned out, in NAME_live.h5 (HDF5) until the run is "
     "finished; other programs may open it any time. rollsim status --watch needs no such file.",
 )
+@click.option(
+    "--evaluate",
+    is_flag=True,
+    help="When the run is finished, work out all that a report shows, verdict included: report, "
+    "compare and fatigue then find it done. On a long run it takes as long as the run.",
+)
 @JSON
-def run_command(case, output, preview, replicates, source_seeds, as_json, **given):
+def run_command(case, output, preview, replicates, source_seeds, evaluate, as_json, **given):
     """Run a case and write its history; the same command continues a killed run.
 
     Ctrl-C, a request of the system to end (SIGTERM) and --hours end a run between two blocks, with
@@ -120,13 +126,15 @@ def run_command(case, output, preview, replicates, source_seeds, as_json, **give
     own = {name: given[name] for name in ("duration", "seed", "solver", "overwrite", "live")}
     options = RunOptions(preview=preview, **own)
     if replicates is None:
-        _run_once(loaded, path, options, given["hours"], source_seeds, as_json)
+        finished = _run_once(loaded, path, options, given["hours"], source_seeds, as_json)
     else:
         asked = {name: given[name] for name in _OF_SETS if given[name] is not None}
         asked["keep_source_seeds"] = source_seeds == "keep"
         if given["hours"] is not None:
             asked["hours"] = given["hours"]
-        _run_set(loaded, path, replicates, options, asked, as_json)
+        finished = _run_set(loaded, path, replicates, options, asked, as_json)
+    if evaluate and finished:
+        _evaluate(finished, given["jobs"])
 
 
 def _check_set_options(replicates, given):
@@ -141,7 +149,7 @@ def _check_set_options(replicates, given):
 
 
 def _run_once(case, path, options, hours, source_seeds, as_json):
-    """One run and its summary."""
+    """One run and its summary; gives its file."""
     from rollsim.case.change import without_source_seeds
     from rollsim.history import status_summary
     from rollsim.report.status_text import status_text
@@ -158,10 +166,11 @@ def _run_once(case, path, options, hours, source_seeds, as_json):
         raise RollsimError(_stopped(path)) from None
     found = status_summary(path)
     show(found, f"{path}\n{status_text(found)}\nnext: rollsim peaks {path}", as_json)
+    return [path]
 
 
 def _run_set(case, path, count, options, asked, as_json):
-    """Replicates and their summary."""
+    """Replicates and their summary; gives their files."""
     from rollsim.history.replicate_set import list_path
     from rollsim.report.replicates_text import failure_text, replicates_dict, replicates_text
     from rollsim.simulation.progress import Progress
@@ -182,6 +191,21 @@ def _run_set(case, path, count, options, asked, as_json):
     show(replicates_dict(found), replicates_text(found), as_json)
     if found.failed:
         raise RollsimError(failure_text(found))
+    return [run.path for run in found.finished]
+
+
+def _evaluate(paths, jobs):
+    """Work out what a report of finished runs shows, the first one drawn."""
+    from functools import partial
+
+    from rollsim.report.document.work import results_of, worked_out
+    from rollsim.sweep.cores import cores_available
+
+    work = {
+        path: partial(results_of, shown=path == paths[0], judged=True, afresh=False)
+        for path in paths
+    }
+    worked_out(work, say, jobs or cores_available()[0])
 
 
 def _history_name(path):

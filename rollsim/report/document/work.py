@@ -150,7 +150,7 @@ def worked_out(
     found = {
         path: {} if one.keywords["afresh"] else read_results(path) for path, one in work.items()
     }
-    left = {path: one for path, one in work.items() if _done(**one.keywords) not in found[path]}
+    left = {path: one for path, one in work.items() if not _is_done(found[path], **one.keywords)}
     for words, some in (("evaluating", left), ("evaluated before:", work.keys() - left.keys())):
         if some:
             tell(f"{words} {', '.join(path.name for path in work if path in some)}")
@@ -165,9 +165,15 @@ def worked_out(
     return found | listener.found
 
 
-def _done(shown: bool, judged: bool, **_: Any) -> tuple[str, bool, bool]:
+def _done(shown: bool, judged: bool) -> tuple[str, bool, bool]:
     """Name of the result that says that all others are there."""
     return "document", shown, judged
+
+
+def _is_done(found: Results, shown: bool, judged: bool, **_: Any) -> bool:
+    """Whether results hold all that is needed, or more."""
+    more = ((s, j) for s in {shown, True} for j in {judged, True})
+    return any(_done(*one) in found for one in more)
 
 
 class _Listener:
