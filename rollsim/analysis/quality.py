@@ -204,15 +204,13 @@ def _energy(table):
     # Both columns are sums since the start of the run.
     heat, residual = (float(table[name][-1]) for name in ("heat", "energy_residual"))
     share = abs(residual) / heat
-    return QualityLine(
-        "energy balance",
-        FIT if share <= LARGEST_RESIDUAL else UNFIT,
-        share,
-        "1",
-        LARGEST_RESIDUAL,
-        f"{100 * share:.2g} % of the heat is not accounted for ({residual:.3g} J of {heat:.4g} J)",
-        rule,
+    found = (
+        f"{100 * share:.2g} % of the heat is not accounted for ({residual:.3g} J of {heat:.4g} J)"
     )
+    if share > LARGEST_RESIDUAL:
+        found += "; shorter steps (solver.max_step_us) or a smaller solver.tolerance close the book"
+    fit = FIT if share <= LARGEST_RESIDUAL else UNFIT
+    return QualityLine("energy balance", fit, share, "1", LARGEST_RESIDUAL, found, rule)
 
 
 def _steps(table, history):

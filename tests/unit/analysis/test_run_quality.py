@@ -50,6 +50,7 @@ def test_energy_is_judged_by_the_sum_at_the_end(path, residual, state):
     own = line(quality(path), "energy balance")
     assert own.state == state
     assert own.value == pytest.approx(abs(residual) / 0.2)
+    assert ("solver.max_step_us" in own.text) == (state == "unfit")
 
 
 @pytest.mark.parametrize(("share", "state"), [(0.09, "fit"), (0.11, "unfit")])
