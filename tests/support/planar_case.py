@@ -25,40 +25,7 @@ from rollsim.model.initial import error_scales, initial_state
 from rollsim.simulation.marches import march_of
 from rollsim.simulation.problem import Problem
 from rollsim.simulation.recording import Recording, Samples
-
-TEXT = """
-[case]
-name = "bearing of the kernel tests"
-seed = 3
-[bearing]
-bore_mm = 130
-outside_diameter_mm = 230
-width_mm = 64
-pitch_diameter_mm = 182
-[roller]
-count = 18
-diameter_mm = 26
-length_mm = 44
-[cage]
-outer_diameter_mm = 198
-inner_diameter_mm = 178
-base_ring_thickness_mm = 5
-cover_thickness_mm = 4.5
-guidance = "outer_ring"
-[cage.closure]
-kind = "steel_rivet"
-diameter_mm = 5
-circle_diameter_mm = 190
-[clearance]
-radial_um = 60
-pocket_um = 300
-guidance_um = 400
-[duty]
-speed_rpm = 1200
-duration_s = 1
-settle_s = 0.01
-radial_load_kN = 20
-"""
+from rollsim.verification.bearing import TEXT
 
 
 class Made(NamedTuple):
