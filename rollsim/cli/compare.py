@@ -39,7 +39,7 @@ def compare_command(histories, output, jobs, as_json):
     First the inputs that differ, then every quantity A | B with its 90 % interval over replicates
     and the probability that A is better. Cages are ranked by the governing utilisation alone, and
     only where the interval of its ratio leaves 1 out and each has three replicates or more;
-    otherwise the answer is "cannot rank".
+    otherwise the answer is "cannot rank". What is kept of an earlier evaluation of a file is used.
 
     \b
     Example: rollsim compare riveted_replicates.json tenon_replicates.json -o results

@@ -11,6 +11,7 @@ from rollsim.cli.parts import (
     BadInput,
     figure_options,
     results_folder,
+    say,
     show,
     tell_files,
 )
@@ -56,6 +57,9 @@ def fatigue_command(histories, output, method, load_shares, stress_file, as_json
     runs. Runs of other cases with the same cage are other duties: damage summed by their shares of
     the service time.
 
+    What is kept of an earlier evaluation of a file is used; rollsim report --afresh works it out
+    again.
+
     \b
     Example: rollsim fatigue screen.h5 -o results --stress-file screen_stress.h5
              rollsim fatigue screen_replicates.json
@@ -82,6 +86,8 @@ def _one(history, output, method, stress_file, as_json):
     from rollsim.report.quality_text import quality_dict, with_quality
 
     with opened_with_results(history) as opened:
+        if opened.results.plain():
+            say(f"evaluated before: {history}")
         quality = run_quality(opened)
         run = judged_run(opened, method)
         verdict = pooled_verdict([[run]])
