@@ -26,7 +26,7 @@ from rollsim.sweep.compared import (
 )
 from rollsim.sweep.comparison import ComparedRow, Comparison, Side
 from rollsim.sweep.cores import cores_available
-from rollsim.sweep.crew import run_side_by_side
+from rollsim.sweep.crew import EvaluationListener, run_side_by_side
 from rollsim.sweep.ranking import FEWEST, SMALLER, rank, spread_of
 from rollsim.sweep.worker import Task
 from rollsim.units import HOUR
@@ -124,7 +124,7 @@ def _comparison(sides: tuple[Side, ...], horizon: float) -> Comparison:
     )
 
 
-class _Listener:
+class _Listener(EvaluationListener):
     """Takes up what the workers measured."""
 
     def __init__(self, paths, tell):
@@ -132,12 +132,6 @@ class _Listener:
         self._tell = tell or (lambda *_: None)
         self.found, self.failed = {}, []
         self._tell(0, len(paths))
-
-    def reached(self, *_):
-        """Nothing runs through simulated time here."""
-
-    def said(self, *_):
-        """An evaluation says nothing on its way."""
 
     def ended(self, number, outcome):
         """Keep the measures of a run, or why there are none."""

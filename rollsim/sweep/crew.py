@@ -40,6 +40,16 @@ class _Worker(NamedTuple):
     pipe: object
 
 
+class EvaluationListener:
+    """What listeners to evaluations of finished runs have in common."""
+
+    def reached(self, *_):
+        """Nothing runs through simulated time here."""
+
+    def said(self, *_):
+        """An evaluation says nothing on its way."""
+
+
 def run_side_by_side(tasks, jobs, listener, time_is_up=lambda: False):
     """Run tasks in worker processes; one that fails or is killed leaves the others alone.
 

@@ -22,7 +22,7 @@ from rollsim.report.look import BadLook, Look, look_at_history
 from rollsim.report.look_recorded import rests_on_recordings
 from rollsim.report.peaks_figures import pocket_map_blocks
 from rollsim.sweep.compared import see
-from rollsim.sweep.crew import run_side_by_side
+from rollsim.sweep.crew import EvaluationListener, run_side_by_side
 from rollsim.sweep.worker import Task
 
 Results = dict[Hashable, Any]
@@ -176,18 +176,12 @@ def _is_done(found: Results, shown: bool, judged: bool, **_: Any) -> bool:
     return any(_done(*one) in found for one in more)
 
 
-class _Listener:
+class _Listener(EvaluationListener):
     """Takes up what the processes found."""
 
     def __init__(self, paths: list[Path]):
         self._paths = paths
         self.found: dict[Path, Results] = {path: {} for path in paths}
-
-    def reached(self, *_):
-        """Nothing runs through simulated time here."""
-
-    def said(self, *_):
-        """An evaluation says nothing on its way."""
 
     def ended(self, number, outcome):
         """Keep the results of a history."""
