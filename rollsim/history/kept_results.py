@@ -192,7 +192,8 @@ class _Reader(pickle.Unpickler):
         """
         if module.startswith("rollsim."):
             found = getattr(importlib.import_module(module), name, None)
-            if isinstance(found, type):
+            # What a module imported from elsewhere is none of ours.
+            if isinstance(found, type) and found.__module__.startswith("rollsim."):
                 return found
         elif name in _HARMLESS.get(module, ()):
             return super().find_class(module, name)

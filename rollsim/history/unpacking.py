@@ -1,4 +1,4 @@
-"""Rows of packed chunks, unpacked without HDF5: its own way is half as fast.
+"""Rows of packed chunks, unpacked without HDF5, which takes 1.6 times as long for forces.
 
 What stands in the file is checked by the sum that every deflate stream carries; wherever anything
 is not as `rollsim.history.packing` writes it, HDF5 itself has to read, and to say what is wrong.
