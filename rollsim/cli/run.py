@@ -196,16 +196,10 @@ def _run_set(case, path, count, options, asked, as_json):
 
 def _evaluate(paths, jobs):
     """Work out what a report of finished runs shows, the first one drawn."""
-    from functools import partial
-
-    from rollsim.report.document.work import results_of, worked_out
+    from rollsim.report.document.work import tasks_of, worked_out
     from rollsim.sweep.cores import cores_available
 
-    work = {
-        path: partial(results_of, shown=path == paths[0], judged=True, afresh=False)
-        for path in paths
-    }
-    worked_out(work, say, jobs or cores_available()[0])
+    worked_out(tasks_of([paths]), say, jobs or cores_available()[0])
 
 
 def _history_name(path):

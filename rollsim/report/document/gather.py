@@ -116,7 +116,8 @@ def gather(
     sets = _sets(paths)
     if len(sets) > len(string.ascii_uppercase):
         raise HistoryError(f"{len(sets)} cases are too many for one report; 26 at most.")
-    known = worked_out(tasks_of(sets, judged, afresh), tell or (lambda _: None), jobs)
+    work = tasks_of((runs.paths for runs in sets), judged, afresh)
+    known = worked_out(work, tell or (lambda _: None), jobs)
     measured: dict[Path, RunMeasures] = {}
     executions = []
     for letter, runs in zip(string.ascii_uppercase, sets, strict=False):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,6 @@ from rollsim.analysis.slip import slip
 from rollsim.analysis.wear import has_sums, wear
 from rollsim.analysis.whirl import whirl
 from rollsim.history.kept_results import opened_with_results, read_results
-from rollsim.history.sets import RunSet
 from rollsim.history.worked_out import once_a_history
 from rollsim.report.document.frames import keep_overview
 from rollsim.report.document.impacts import top_impacts
@@ -33,13 +32,15 @@ ROOM_BYTES = 320_000_000
 LASTING = (("peak", "pocket_force"),)
 
 
-def tasks_of(sets: Sequence[RunSet], judged: bool, afresh: bool) -> dict[Path, partial]:
+def tasks_of(
+    groups: Iterable[Sequence[Path]], judged: bool = True, afresh: bool = False
+) -> dict[Path, partial]:
     """What is to be worked out of every history.
 
     Parameters
     ----------
-    sets : sequence of RunSet
-        Runs by their case; the first run of each is shown.
+    groups : iterable of sequences of Path
+        Histories by their case; the first one of each is shown.
     judged : bool
         False leaves out verdict, stresses and closure loads.
     afresh : bool
@@ -51,9 +52,9 @@ def tasks_of(sets: Sequence[RunSet], judged: bool, afresh: bool) -> dict[Path, p
         Takes the path and gives results by name; a process of its own can call it.
     """
     return {
-        path: partial(results_of, shown=path == runs.paths[0], judged=judged, afresh=afresh)
-        for runs in sets
-        for path in (runs.paths if judged else runs.paths[:1])
+        path: partial(results_of, shown=path == paths[0], judged=judged, afresh=afresh)
+        for paths in groups
+        for path in (paths if judged else paths[:1])
     }
 
 
